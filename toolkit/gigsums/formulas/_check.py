@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import reprlib
 from typing import Any
 
 import numpy as np
@@ -22,11 +23,12 @@ def number(
     below: float | None = None,
     silence: bool = False,
     empty: bool = False,
+    whole: bool = False,
 ) -> NDArray[np.float64]:
     """Read one argument as float64, or raise ValueError with its name, the value and the range.
 
     `least` and `most` are included in the range, `above` and `below` are not. `silence` lets -inf through
-    (a level of no sound); `empty` lets an array with no elements through.
+    (a level of no sound); `empty` lets an array with no elements through; `whole` refuses fractions.
     """
     try:
         array = np.asarray(value)
@@ -34,7 +36,9 @@ def number(
             raise TypeError
         array = array.astype(np.float64)
     except (TypeError, ValueError):
-        raise ValueError(f"{name} is {value!r}; a number or an array of numbers is wanted") from None
+        raise ValueError(
+            f"{name} is {reprlib.repr(value)}; a number or an array of numbers is wanted"
+        ) from None
     if array.size == 0 and not empty:
         raise ValueError(f"{name} is empty; at least one value is wanted")
     low, high = (least if above is None else above), (most if below is None else below)
@@ -43,11 +47,14 @@ def number(
         fine &= array > above
     if below is not None:
         fine &= array < below
+    if whole:
+        fine &= np.floor(array) == array
     if silence:
         fine |= np.isneginf(array)
     if not fine.all():
         wrong = float(array[~fine].flat[0])
-        raise ValueError(f"{name} is {wrong:g}{_unit(unit)}; it may be {_span(low, high, above, below, unit)}")
+        allowed = ("a whole number, " if whole else "") + _span(low, high, above, below, unit)
+        raise ValueError(f"{name} is {wrong:.10g}{_unit(unit)}; it may be {allowed}")
     return array
 
 
@@ -72,7 +79,9 @@ def same_shape(**arrays: NDArray[np.float64]) -> list[NDArray[np.float64]]:
         return list(np.broadcast_arrays(*arrays.values()))
     except ValueError:
         shapes = ", ".join(f"{name} {array.shape}" for name, array in arrays.items())
-        raise ValueError(f"shapes do not go together: {shapes}; make them equal, or one of them a single value") from None
+        raise ValueError(
+            f"shapes do not go together: {shapes}; make them equal, or one of them a single value"
+        ) from None
 
 
 def plain(result: Any) -> Any:
