@@ -1,0 +1,122 @@
+"""The kinds of quantity that calculators, problems and sheets use, with the ranges of what may be typed.
+
+Another range: `DISTANCE.within(0, 40)`. Other decimals: `DECIBELS.shown_to(2)`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from .reading import Kind, Unit
+
+_M = Unit("m", also=("metre", "metres", "meter", "meters"), decimals=2)
+_FT = Unit("ft", 0.3048, also=("'", "foot", "feet"), decimals=2)
+_SHORT = (
+    Unit("cm", 0.01, decimals=1),
+    Unit("mm", 0.001, decimals=0),
+    Unit("in", 0.0254, also=('"', "inch", "inches", "''")),
+)
+_S = ("sec", "second", "seconds")
+_OHMS = ("ohm", "ohms", "R")
+_DB = Unit("dB")
+_HZ = (Unit("Hz", decimals=0), Unit("kHz", 1000, also=("k",), decimals=2))
+
+DISTANCE = Kind("distance", (_M, _FT, *_SHORT), 0.1, 300, figures=3, parts=True)
+PATH = replace(DISTANCE.within(0.01), name="path difference")
+POSITION = replace(DISTANCE.within(0), name="position")
+WAVELENGTH = Kind("wavelength", (_M, _FT, *_SHORT), figures=3)
+AREA = Kind(
+    "area", (Unit("m²", also=("m2", "sqm")), Unit("ft²", 0.3048**2, also=("ft2", "sqft", "sq ft"))), 0.1, 1e5
+)
+VOLUME = Kind(
+    "volume",
+    (Unit("m³", also=("m3",)), Unit("ft³", 0.3048**3, also=("ft3", "cu ft"))),
+    20,
+    100_000,
+    decimals=0,
+)
+DELAY = Kind(
+    "delay",
+    (Unit("ms"), Unit("s", 1000, also=_S, decimals=4), Unit("μs", 0.001, also=("us",), decimals=0)),
+    0,
+    10_000,
+    figures=3,
+)
+REVERBERATION = Kind(
+    "reverberation time", (Unit("s", also=_S, decimals=2), Unit("ms", 0.001, decimals=0)), 0.1, 10
+)
+DURATION = Kind(
+    "duration",
+    (
+        Unit("min", also=("mins", "minute", "minutes", "m")),
+        Unit("h", 60, also=("hr", "hrs", "hour", "hours"), decimals=2),
+        Unit("s", 1 / 60, also=_S, decimals=0),
+    ),
+    0,
+    1440,
+    parts=True,
+)
+TEMPERATURE = Kind(
+    "temperature",
+    (Unit("°C", also=("C", "degC", "deg C")), Unit("°F", 5 / 9, -160 / 9, also=("F", "degF", "deg F"))),
+    -20,
+    50,
+)
+SPEED = Kind("speed", (Unit("m/s"), Unit("ft/s", 0.3048)), 0)
+GAIN = Kind("gain", (_DB,), -20, 80)
+DECIBELS = Kind("difference in level", (_DB,), -200, 200)
+LEVEL = Kind(
+    "level", (Unit("dB", also=("dB SPL", "dBSPL", "dBA", "dB(A)", "dBC", "dB(C)", "dBZ", "dB(Z)")),), 0, 150
+)
+SPL = Kind("sound level", (Unit("dB SPL", also=("dB", "dBSPL")),), 0, 150)
+DBA = Kind("A-weighted level", (Unit("dBA", also=("dB(A)", "dB A", "dB")),), 0, 150)
+DBU = Kind("level", (Unit("dBu"),), -130, 30)
+DBV = Kind("level", (Unit("dBV"),), -132.2, 27.8)
+DBFS = Kind("level", (Unit("dBFS", also=("dB FS",)),), -150, 0)
+SPEAKER_SENSITIVITY = Kind("sensitivity", (Unit("dB", also=("dB SPL", "dB (1 W, 1 m)")),), 70, 120)
+SENSITIVITY = Kind(
+    "sensitivity", (Unit("mV/Pa", also=("mV",)), Unit("V/Pa", 1000, decimals=4)), 0.1, 100, figures=3
+)
+VOLTAGE = Kind("voltage", (Unit("V"), Unit("mV", 0.001, also=("millivolt",))), 0, 1000, figures=3)
+SUPPLY = Kind("supply voltage", (Unit("V"),), 90, 260)
+CURRENT = Kind("current", (Unit("A", also=("amp", "amps")), Unit("mA", 0.001)), 0.01, 1000)
+POWER = Kind(
+    "power",
+    (Unit("W", also=("watt", "watts"), decimals=0), Unit("kW", 1000, decimals=2)),
+    0.1,
+    20_000,
+    figures=3,
+)
+APPARENT_POWER = Kind(
+    "apparent power", (Unit("VA", decimals=0), Unit("kVA", 1000, decimals=2)), 0.1, figures=3
+)
+POWER_FACTOR = Kind("power factor", (Unit(""),), 0.3, 1, decimals=2)
+IMPEDANCE = Kind(
+    "impedance", (Unit("Ω", also=_OHMS), Unit("kΩ", 1000, also=("k", "kohm"), decimals=3)), 1, 1000, figures=3
+)
+LINE_IMPEDANCE = Kind(
+    "impedance", (*IMPEDANCE.units, Unit("MΩ", 1e6, also=("M", "Mohm"), decimals=3)), 1, 10e6, figures=3
+)
+CABLE_AREA = Kind("conductor area", (Unit("mm²", also=("mm2", "sqmm")),), 0.5, 70, decimals=2)
+FREQUENCY = Kind("frequency", _HZ, 20, 20_000, figures=3)
+SAMPLE_RATE = Kind("sample rate", _HZ, 8000, 384_000, figures=3)
+RADIO = Kind(
+    "radio frequency", (Unit("MHz", also=("mhz", "M")), Unit("GHz", 1000, decimals=6)), 30, 6000, decimals=3
+)
+ANGLE = Kind("angle", (Unit("°", also=("deg", "degree", "degrees"), glued=True),), 1, 170)
+BPM = Kind("tempo", (Unit("BPM"),), 20, 300)
+BEATS = Kind("length in beats", (Unit("beats", also=("beat",)),), 0.01, 64, decimals=3, fractions=True)
+OCTAVES = Kind(
+    "bandwidth", (Unit("oct", also=("octave", "octaves")),), 0.01, 10, decimals=2, figures=3, fractions=True
+)
+Q = Kind("Q", (Unit(""),), 0.1, 100, decimals=2, figures=3)
+RATIO = Kind("ratio", (Unit(":1", also=(": 1",), glued=True),), 1, 100)
+COUNT = Kind("count", (Unit(""),), 0, 100_000, decimals=0, whole=True)
+PERCENT = Kind("percentage", (Unit("%", also=("percent", "per cent")),), 0, 100)
+WEIGHT = Kind("weight", (Unit("kg"), Unit("lb", 0.45359237, also=("lbs",))), 0.01, 2000)
+BYTES = Kind(
+    "size",
+    (Unit("GB", decimals=1), Unit("MB", 0.001), Unit("TB", 1000, decimals=2), Unit("GiB", 2**30 / 1e9)),
+    0,
+    figures=3,
+)
