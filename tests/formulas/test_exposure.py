@@ -447,7 +447,7 @@ def test_bad_hours_are_refused_by_name(bad):
             call()
 
 
-@pytest.mark.parametrize("bad", [*NOT_NUMBERS, 0, -1, 0.9e-6, 1.1e9], ids=repr)
+@pytest.mark.parametrize("bad", [*NOT_NUMBERS, 0, -1, 0.9e-6, 1.1e12], ids=repr)
 def test_bad_doses_are_refused_by_name(bad):
     with pytest.raises(ValueError, match=r"^dose_percent is "):
         time_weighted_average(bad, "NIOSH")
@@ -456,7 +456,7 @@ def test_bad_doses_are_refused_by_name(bad):
 def test_the_ends_of_the_ranges_are_allowed():
     assert allowed_hours([0, 150], "NIOSH")[1] > 0
     assert daily_exposure_level([0, 150], [0, 24]) > 150
-    assert np.isfinite(time_weighted_average([1e-6, 1e9], "NIOSH")).all()
+    assert np.isfinite(time_weighted_average([1e-6, 1e12], "NIOSH")).all()
 
 
 def test_a_day_has_24_hours():

@@ -359,7 +359,7 @@ def time_weighted_average(dose_percent: ArrayLike, scheme: str) -> Numbers:
     Parameters
     ----------
     dose_percent : array_like
-        Dose of the day by the same scheme, 1e-6 to 1e9 [%].
+        Dose of the day by the same scheme, 1e-6 to 1e12 [%].
     scheme : str
         A name from `SCHEMES` that shares out time.
 
@@ -388,6 +388,6 @@ def time_weighted_average(dose_percent: ArrayLike, scheme: str) -> Numbers:
     .. [1] 29 CFR 1910.95, appendix A, part II.
     .. [2] NIOSH, *Criteria for a Recommended Standard: Occupational Noise Exposure*, publication 98-126.
     """
-    dose = number("dose_percent", dose_percent, "%", 1e-6, 1e9)
+    dose = number("dose_percent", dose_percent, "%", 1e-6, 1e12)
     rule, _, slope_db = _sharing(scheme)
     return plain(rule.criterion_dba + slope_db * np.log10(dose / 100))
