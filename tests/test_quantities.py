@@ -206,3 +206,39 @@ def test_reading_answers_with_a_finite_number_or_not_understood(text, kind, chec
         assert math.isfinite(value)
         assert not check or kind.least <= value <= kind.most
     assert "\n" not in line
+
+
+@pytest.mark.parametrize(
+    ("value", "kind", "unit", "by", "expected"),
+    [
+        (25, q.DISTANCE, None, 1, 26),
+        (25.4, q.DISTANCE, None, 1, 26),
+        (25.4, q.DISTANCE, None, -1, 25),
+        (25, q.DISTANCE, None, -10, 15),
+        (299.5, q.DISTANCE, None, 1, 300),
+        (300, q.DISTANCE, None, 1, 300),
+        (0.5, q.DISTANCE, None, -1, 0.1),
+        (3.048, q.DISTANCE, "ft", 1, 11 * 0.3048),
+        (20, q.TEMPERATURE, "°F", 1, (69 - 32) / 1.8),
+        (-0.5, q.GAIN, None, -1, -1),
+        (0.95, q.POWER_FACTOR, None, 1, 1),
+        (1000, q.FREQUENCY, None, 1, 1250),
+        (3000, q.FREQUENCY, None, 3, 5000),
+        (1000, q.FREQUENCY, None, -1, 800),
+        (16_000, q.FREQUENCY, None, 5, 20_000),
+    ],
+)
+def test_a_nudge_goes_to_the_next_round_value_and_no_further_than_the_range(value, kind, unit, by, expected):
+    assert q.nudge(value, kind, unit, by) == pytest.approx(expected, rel=1e-9)
+
+
+@given(st.sampled_from(KINDS), st.floats(0, 1), st.integers(-40, 40))
+def test_no_nudge_leaves_the_range(kind, along, by):
+    least, most = max(kind.least, -1e4), min(kind.most, 1e4)
+    moved = q.nudge(least + along * (most - least), kind, by=by)
+    assert kind.least <= moved <= kind.most
+
+
+def test_the_unit_offered_beside_the_base_unit_is_one_of_the_kind():
+    for kind in KINDS:
+        assert not kind.other or kind.unit(kind.other) is not kind.base

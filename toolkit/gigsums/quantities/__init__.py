@@ -1,5 +1,6 @@
 """How a quantity is typed, converted and shown, with units and range. The only place that parses units."""
 
+from .kind import Kind, Unit
 from .kinds import (
     ANGLE,
     APPARENT_POWER,
@@ -45,7 +46,9 @@ from .kinds import (
     WEIGHT,
     Q,
 )
-from .reading import Kind, NotUnderstood, Unit, convert, read, show, span
+from .nudging import nudge
+from .reading import NotUnderstood, read
+from .showing import convert, show, span
 
 __all__ = [
     "ANGLE",
@@ -95,6 +98,7 @@ __all__ = [
     "Q",
     "Unit",
     "convert",
+    "nudge",
     "read",
     "show",
     "span",

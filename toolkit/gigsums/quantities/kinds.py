@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from .reading import Kind, Unit
+from .kind import Kind, Unit
 
 _M = Unit("m", also=("metre", "metres", "meter", "meters"), decimals=2)
 _FT = Unit("ft", 0.3048, also=("'", "foot", "feet"), decimals=2)
@@ -21,12 +21,16 @@ _OHMS = ("ohm", "ohms", "R")
 _DB = Unit("dB")
 _HZ = (Unit("Hz", decimals=0), Unit("kHz", 1000, also=("k",), decimals=2))
 
-DISTANCE = Kind("distance", (_M, _FT, *_SHORT), 0.1, 300, figures=3, parts=True)
+DISTANCE = Kind("distance", (_M, _FT, *_SHORT), 0.1, 300, figures=3, parts=True, other="ft")
 PATH = replace(DISTANCE.within(0.01), name="path difference")
 POSITION = replace(DISTANCE.within(0), name="position")
-WAVELENGTH = Kind("wavelength", (_M, _FT, *_SHORT), figures=3)
+WAVELENGTH = Kind("wavelength", (_M, _FT, *_SHORT), figures=3, other="ft")
 AREA = Kind(
-    "area", (Unit("m²", also=("m2", "sqm")), Unit("ft²", 0.3048**2, also=("ft2", "sqft", "sq ft"))), 0.1, 1e5
+    "area",
+    (Unit("m²", also=("m2", "sqm")), Unit("ft²", 0.3048**2, also=("ft2", "sqft", "sq ft"))),
+    0.1,
+    1e5,
+    other="ft²",
 )
 VOLUME = Kind(
     "volume",
@@ -34,6 +38,8 @@ VOLUME = Kind(
     20,
     100_000,
     decimals=0,
+    other="ft³",
+    step=0,
 )
 DELAY = Kind(
     "delay",
@@ -43,7 +49,7 @@ DELAY = Kind(
     figures=3,
 )
 REVERBERATION = Kind(
-    "reverberation time", (Unit("s", also=_S, decimals=2), Unit("ms", 0.001, decimals=0)), 0.1, 10
+    "reverberation time", (Unit("s", also=_S, decimals=2), Unit("ms", 0.001, decimals=0)), 0.1, 10, step=0.1
 )
 DURATION = Kind(
     "duration",
@@ -55,14 +61,17 @@ DURATION = Kind(
     0,
     1440,
     parts=True,
+    other="h",
+    step=5,
 )
 TEMPERATURE = Kind(
     "temperature",
     (Unit("°C", also=("C", "degC", "deg C")), Unit("°F", 5 / 9, -160 / 9, also=("F", "degF", "deg F"))),
     -20,
     50,
+    other="°F",
 )
-SPEED = Kind("speed", (Unit("m/s"), Unit("ft/s", 0.3048)), 0)
+SPEED = Kind("speed", (Unit("m/s"), Unit("ft/s", 0.3048)), 0, other="ft/s")
 GAIN = Kind("gain", (_DB,), -20, 80)
 DECIBELS = Kind("difference in level", (_DB,), -200, 200)
 LEVEL = Kind(
@@ -75,9 +84,9 @@ DBV = Kind("level", (Unit("dBV"),), -132.2, 27.8)
 DBFS = Kind("level", (Unit("dBFS", also=("dB FS",)),), -150, 0)
 SPEAKER_SENSITIVITY = Kind("sensitivity", (Unit("dB", also=("dB SPL", "dB (1 W, 1 m)")),), 70, 120)
 SENSITIVITY = Kind(
-    "sensitivity", (Unit("mV/Pa", also=("mV",)), Unit("V/Pa", 1000, decimals=4)), 0.1, 100, figures=3
+    "sensitivity", (Unit("mV/Pa", also=("mV",)), Unit("V/Pa", 1000, decimals=4)), 0.1, 100, figures=3, step=0
 )
-VOLTAGE = Kind("voltage", (Unit("V"), Unit("mV", 0.001, also=("millivolt",))), 0, 1000, figures=3)
+VOLTAGE = Kind("voltage", (Unit("V"), Unit("mV", 0.001, also=("millivolt",))), 0, 1000, figures=3, step=0)
 SUPPLY = Kind("supply voltage", (Unit("V"),), 90, 260)
 CURRENT = Kind("current", (Unit("A", also=("amp", "amps")), Unit("mA", 0.001)), 0.01, 1000)
 POWER = Kind(
@@ -86,34 +95,59 @@ POWER = Kind(
     0.1,
     20_000,
     figures=3,
+    step=0,
 )
 APPARENT_POWER = Kind(
-    "apparent power", (Unit("VA", decimals=0), Unit("kVA", 1000, decimals=2)), 0.1, figures=3
+    "apparent power", (Unit("VA", decimals=0), Unit("kVA", 1000, decimals=2)), 0.1, figures=3, step=0
 )
-POWER_FACTOR = Kind("power factor", (Unit(""),), 0.3, 1, decimals=2)
+POWER_FACTOR = Kind("power factor", (Unit(""),), 0.3, 1, decimals=2, step=0.05)
 IMPEDANCE = Kind(
-    "impedance", (Unit("Ω", also=_OHMS), Unit("kΩ", 1000, also=("k", "kohm"), decimals=3)), 1, 1000, figures=3
+    "impedance",
+    (Unit("Ω", also=_OHMS), Unit("kΩ", 1000, also=("k", "kohm"), decimals=3)),
+    1,
+    1000,
+    figures=3,
+    step=0,
 )
 LINE_IMPEDANCE = Kind(
-    "impedance", (*IMPEDANCE.units, Unit("MΩ", 1e6, also=("M", "Mohm"), decimals=3)), 1, 10e6, figures=3
+    "impedance",
+    (*IMPEDANCE.units, Unit("MΩ", 1e6, also=("M", "Mohm"), decimals=3)),
+    1,
+    10e6,
+    figures=3,
+    step=0,
 )
-CABLE_AREA = Kind("conductor area", (Unit("mm²", also=("mm2", "sqmm")),), 0.5, 70, decimals=2)
-FREQUENCY = Kind("frequency", _HZ, 20, 20_000, figures=3)
+CABLE_AREA = Kind("conductor area", (Unit("mm²", also=("mm2", "sqmm")),), 0.5, 70, decimals=2, step=0.5)
+FREQUENCY = Kind("frequency", _HZ, 20, 20_000, figures=3, step=0)
 SAMPLE_RATE = Kind("sample rate", _HZ, 8000, 384_000, figures=3)
 RADIO = Kind(
-    "radio frequency", (Unit("MHz", also=("mhz", "M")), Unit("GHz", 1000, decimals=6)), 30, 6000, decimals=3
+    "radio frequency",
+    (Unit("MHz", also=("mhz", "M")), Unit("GHz", 1000, decimals=6)),
+    30,
+    6000,
+    decimals=3,
+    step=0.1,
 )
 ANGLE = Kind("angle", (Unit("°", also=("deg", "degree", "degrees"), glued=True),), 1, 170)
 BPM = Kind("tempo", (Unit("BPM"),), 20, 300)
-BEATS = Kind("length in beats", (Unit("beats", also=("beat",)),), 0.01, 64, decimals=3, fractions=True)
-OCTAVES = Kind(
-    "bandwidth", (Unit("oct", also=("octave", "octaves")),), 0.01, 10, decimals=2, figures=3, fractions=True
+BEATS = Kind(
+    "length in beats", (Unit("beats", also=("beat",)),), 0.01, 64, decimals=3, fractions=True, step=0.25
 )
-Q = Kind("Q", (Unit(""),), 0.1, 100, decimals=2, figures=3)
+OCTAVES = Kind(
+    "bandwidth",
+    (Unit("oct", also=("octave", "octaves")),),
+    0.01,
+    10,
+    decimals=2,
+    figures=3,
+    fractions=True,
+    step=0.5,
+)
+Q = Kind("Q", (Unit(""),), 0.1, 100, decimals=2, figures=3, step=0)
 RATIO = Kind("ratio", (Unit(":1", also=(": 1",), glued=True),), 1, 100)
 COUNT = Kind("count", (Unit(""),), 0, 100_000, decimals=0, whole=True)
 PERCENT = Kind("percentage", (Unit("%", also=("percent", "per cent")),), 0, 100)
-WEIGHT = Kind("weight", (Unit("kg"), Unit("lb", 0.45359237, also=("lbs",))), 0.01, 2000)
+WEIGHT = Kind("weight", (Unit("kg"), Unit("lb", 0.45359237, also=("lbs",))), 0.01, 2000, other="lb")
 BYTES = Kind(
     "size",
     (Unit("GB", decimals=1), Unit("MB", 0.001), Unit("TB", 1000, decimals=2), Unit("GiB", 2**30 / 1e9)),

@@ -1,0 +1,248 @@
+"""What a calculator is: plain data, from which the view, the problems and the tests are all made."""
+
+from __future__ import annotations
+
+import inspect
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from functools import cache
+from types import MappingProxyType
+from typing import Any
+
+from gigsums.quantities import Kind, show
+
+MOMENTS = ("advance", "load-in", "line check", "sound check", "show")
+Value = float | str
+Nothing: Mapping[str, Any] = MappingProxyType({})
+
+
+@dataclass(frozen=True)
+class Choice:
+    """An input that is one of a few named things rather than a number."""
+
+    name: str
+    options: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Input:
+    """One thing to type: its name in the formula, its label, its kind, and what stands there at first.
+
+    A default of None means that the field may stay empty. `behind` puts it behind the line, out of sight.
+    """
+
+    name: str
+    label: str
+    kind: Kind | Choice
+    default: Value | None = None
+    behind: bool = False
+
+
+@dataclass(frozen=True)
+class Result:
+    """One answer: a formula and where it takes its arguments from.
+
+    Arguments are taken by name from the inputs, the lists and the results before this one. `takes` gives
+    another name for an argument, `fixed` a constant, and `pick` chooses from an answer of several numbers.
+    """
+
+    name: str
+    label: str
+    kind: Kind
+    formula: Callable[..., Any]
+    takes: Mapping[str, str] = field(default_factory=lambda: Nothing)
+    fixed: Mapping[str, Any] = field(default_factory=lambda: Nothing)
+    pick: int | None = None
+
+
+@dataclass(frozen=True)
+class Slip:
+    """A mistake people really make: what it comes to, as a sum of the same inputs, and the hint that mends it."""
+
+    name: str
+    value: Callable[..., Any]
+    hint: str
+
+
+@dataclass(frozen=True)
+class Note:
+    """Something to say beside the answer when it holds for the values at hand."""
+
+    text: str
+    when: Callable[..., bool]
+
+
+@dataclass(frozen=True)
+class Calculator:
+    """One sum of the trade, declared once.
+
+    Parameters
+    ----------
+    key : str
+        What it is called, in plain words.
+    question : str
+        The question it answers.
+    moment : str
+        When in the job it is wanted; one of `MOMENTS`.
+    inputs : tuple of Input
+        What is typed, in order; at most three are not `behind`.
+    results : tuple of Result
+        The answers, worked in order; the first one is *the* answer unless `answer` names another.
+    line : str
+        The answer as one line with what it assumes; `{name}` is an input, a list or a result with its unit.
+    slips : tuple of Slip
+        Mistakes, each leading to a wrong value of the answer.
+    caution : str
+        What to take care of, and who decides.
+    lists : mapping of str to tuple of str
+        Inputs that go to a formula together; those left empty are left out.
+    notes : tuple of Note
+        Things to say when they hold.
+    answer : str
+        Name of the result that is the answer.
+    picture : str
+        Name of the picture that shows it; empty for none.
+    words : str
+        Further words to find it by.
+    """
+
+    key: str
+    question: str
+    moment: str
+    inputs: tuple[Input, ...]
+    results: tuple[Result, ...]
+    line: str
+    slips: tuple[Slip, ...]
+    caution: str
+    lists: Mapping[str, tuple[str, ...]] = field(default_factory=lambda: Nothing)
+    notes: tuple[Note, ...] = ()
+    answer: str = ""
+    picture: str = ""
+    words: str = ""
+
+    @property
+    def main(self) -> Result:
+        """The result that is the answer."""
+        return next((each for each in self.results if each.name == self.answer), self.results[0])
+
+    @property
+    def named(self) -> tuple[Input | Result, ...]:
+        """Everything that has a name: the inputs, then the results."""
+        return (*self.inputs, *self.results)
+
+    @property
+    def defaults(self) -> dict[str, Value]:
+        """What stands in the fields at first [base units]; fields left empty are not in it."""
+        return {each.name: each.default for each in self.inputs if each.default is not None}
+
+    @property
+    def sources(self) -> tuple[str, ...]:
+        """Where the formulas come from, as their docstrings say."""
+        found = [line for result in self.results for line in references(result.formula)]
+        return tuple(dict.fromkeys(found))
+
+    def work(self, values: Mapping[str, Value]) -> dict[str, Any]:
+        """Work the sum.
+
+        Parameters
+        ----------
+        values : mapping of str to float or str
+            Inputs by name [base units]; one that may stay empty may be left out.
+
+        Returns
+        -------
+        dict of str
+            The inputs given, the lists made of them, and every result [base units].
+
+        Raises
+        ------
+        ValueError
+            If a formula refuses what it gets; the message names the input by its label.
+        """
+        known: dict[str, Any] = dict(values)
+        for name, members in self.lists.items():
+            known[name] = [values[each] for each in members if each in values]
+        for result in self.results:
+            try:
+                worked = call(result.formula, known, result.takes, result.fixed)
+            except ValueError as refused:
+                raise ValueError(self._in_words(str(refused), result)) from None
+            known[result.name] = float(worked if result.pick is None else worked[result.pick])
+        return known
+
+    def _in_words(self, message: str, result: Result) -> str:
+        labels = {each.name: each.label.lower() for each in self.named}
+        for argument, name in (*result.takes.items(), *((name, name) for name in labels)):
+            if name in labels:
+                message = re.sub(rf"\b{re.escape(argument)}\b", labels[name], message)
+        return message
+
+    def say(self, known: Mapping[str, Any], units: Mapping[str, str] = Nothing, comma: bool = False) -> str:
+        """The answer as one plain line.
+
+        Parameters
+        ----------
+        known : mapping of str
+            What `work` returned [base units].
+        units : mapping of str to str, optional
+            Units to show inputs and results in, by name; base units where left out.
+        comma : bool, optional
+            Whether the decimal mark is a comma.
+
+        Returns
+        -------
+        str
+            The line.
+        """
+        kinds = {each.name: each.kind for each in self.named}
+
+        def shown(name: str) -> str:
+            kind = kinds[name]
+            return (
+                known[name] if isinstance(kind, Choice) else show(known[name], kind, units.get(name), comma)
+            )
+
+        words = {name: shown(name) for name in kinds if name in known}
+        for name, members in self.lists.items():
+            words[name] = " + ".join(words[each] for each in members if each in words)
+        return self.line.format_map(words)
+
+    def slip_values(self, known: Mapping[str, Any]) -> dict[str, float]:
+        """What each slip comes to for these values [base unit of the answer], by the name of the slip."""
+        return {slip.name: float(call(slip.value, known)) for slip in self.slips}
+
+    def said_now(self, known: Mapping[str, Any]) -> tuple[str, ...]:
+        """The notes that hold for these values."""
+        return tuple(note.text for note in self.notes if call(note.when, known))
+
+
+@cache
+def arguments(function: Callable[..., Any]) -> Mapping[str, bool]:
+    """Argument names of a function, and whether each must be given."""
+    parameters = inspect.signature(function).parameters.values()
+    return {each.name: each.default is each.empty for each in parameters}
+
+
+@cache
+def references(function: Callable[..., Any]) -> tuple[str, ...]:
+    """The numbered entries under References in a function's docstring, each on one line."""
+    text = inspect.getdoc(function) or ""
+    _, _, tail = text.partition("References\n----------\n")
+    entries = re.split(r"^\.\. \[\d+\] ", tail, flags=re.MULTILINE)[1:]
+    return tuple(" ".join(entry.replace("*", "").replace("`", "").split()) for entry in entries)
+
+
+def call(
+    function: Callable[..., Any],
+    known: Mapping[str, Any],
+    takes: Mapping[str, str] = Nothing,
+    fixed: Mapping[str, Any] = Nothing,
+) -> Any:
+    """Call a function with those of the known values that its arguments name."""
+    given = dict(fixed)
+    for name in arguments(function):
+        source = takes.get(name, name)
+        if name not in given and source in known:
+            given[name] = known[source]
+    return function(**given)
