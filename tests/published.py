@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 
+import pytest
+
 FOLDER = Path(__file__).parent / "reference"
 NUMBER = re.compile(r"(?<![\w.])[-+]?\d+(?:\.\d+)?(?:[eE][-+]?\d+)?")
 NAMED = re.compile(r"([A-Za-z][\w .]*?)\s*=\s*([-+]?\d+(?:\.\d+)?(?:[eE][-+]?\d+)?)")
@@ -64,6 +66,12 @@ def _rows(file: str) -> tuple[Row, ...]:
             Row(file, number, **{key: (value or "").strip() for key, value in record.items()})
             for number, record in enumerate(csv.DictReader(handle), start=2)
         )
+
+
+def half_step(row: Row, answer: float | None = None, within: float | None = None):
+    """Pytest's approx of the row's answer (or the one given) within its tolerance, rounding of doubles apart."""
+    within = row.within if within is None else within
+    return pytest.approx(row.answer if answer is None else answer, abs=max(within * (1 + 1e-9), 1e-9))
 
 
 def reference(file: str, *quantities: str, known: str = "") -> list[Row]:

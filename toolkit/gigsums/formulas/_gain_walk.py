@@ -105,11 +105,11 @@ def thermal_noise_dbu(
     Parameters
     ----------
     resistance_ohm : array_like
-        Resistance, above 0 to 1e12 [ohm].
+        Resistance, 0.001 to 1e12 [ohm].
     temperature_c : array_like, optional
         Temperature, above -273.15 to 1000 [°C].
     bandwidth_hz : array_like, optional
-        Bandwidth, above 0 to 1e9 [Hz].
+        Bandwidth, 0.001 to 1e9 [Hz].
 
     Returns
     -------
@@ -131,9 +131,9 @@ def thermal_noise_dbu(
     .. [1] Johnson-Nyquist noise; k is exact in the SI of 2019.
     """
     resistance, temperature, bandwidth = same_shape(
-        resistance_ohm=number("resistance_ohm", resistance_ohm, "ohm", most=1e12, above=0),
+        resistance_ohm=number("resistance_ohm", resistance_ohm, "ohm", 0.001, 1e12),
         temperature_c=number("temperature_c", temperature_c, "°C", most=1000, above=-_KELVIN_AT_0_C),
-        bandwidth_hz=number("bandwidth_hz", bandwidth_hz, "Hz", most=1e9, above=0),
+        bandwidth_hz=number("bandwidth_hz", bandwidth_hz, "Hz", 0.001, 1e9),
     )
     kelvin = temperature + _KELVIN_AT_0_C
     return volts_to_dbu(np.sqrt(4 * _BOLTZMANN * kelvin * resistance * bandwidth))

@@ -12,8 +12,7 @@ from numpy.typing import ArrayLike
 
 from gigsums.formulas._check import Numbers, number, plain, same_shape
 
-MOST_DB = 3000.0
-"""Levels and their ratios are computed to +/- this many decibels, where double precision still holds them."""
+MOST_DB = 3000.0  # computed to +/- this many decibels, where double precision still holds the ratio
 
 _VOLTS_AT_0_DBU = math.sqrt(0.6)
 _WATTS_AT_0_DBM = 0.001
@@ -78,7 +77,9 @@ def volts_to_dbu(voltage_v: ArrayLike) -> Numbers:
     ----------
     .. [1] 0 dBu is the voltage of 1 mW in 600 ohm, 0.7746 V; 0.775 V in Rec. ITU-R BS.645-2, clause 1.
     """
-    return plain(20 * np.log10(number("voltage_v", voltage_v, "V", above=0) / _VOLTS_AT_0_DBU))
+    return plain(
+        20 * np.log10(number("voltage_v", voltage_v, "V", above=0)) - 20 * math.log10(_VOLTS_AT_0_DBU)
+    )
 
 
 def dbv_to_volts(level_dbv: ArrayLike) -> Numbers:
@@ -260,7 +261,7 @@ def watts_to_dbm(power_w: ArrayLike) -> Numbers:
     ----------
     .. [1] Definition: 0 dBm is 1 mW.
     """
-    return plain(10 * np.log10(number("power_w", power_w, "W", above=0) / _WATTS_AT_0_DBM))
+    return plain(10 * np.log10(number("power_w", power_w, "W", above=0)) - 10 * math.log10(_WATTS_AT_0_DBM))
 
 
 def pascals_to_spl(pressure_pa: ArrayLike) -> Numbers:
@@ -290,7 +291,8 @@ def pascals_to_spl(pressure_pa: ArrayLike) -> Numbers:
     ----------
     .. [1] Definition: 0 dB of sound pressure level in air is 20 uPa RMS.
     """
-    return plain(20 * np.log10(number("pressure_pa", pressure_pa, "Pa", above=0) / _PASCALS_AT_0_DB))
+    pressure = number("pressure_pa", pressure_pa, "Pa", above=0)
+    return plain(20 * np.log10(pressure) - 20 * math.log10(_PASCALS_AT_0_DB))
 
 
 def spl_to_pascals(spl_db: ArrayLike) -> Numbers:
@@ -320,7 +322,8 @@ def spl_to_pascals(spl_db: ArrayLike) -> Numbers:
     ----------
     .. [1] Definition: 0 dB of sound pressure level in air is 20 uPa RMS.
     """
-    return plain(_PASCALS_AT_0_DB * 10 ** (number("spl_db", spl_db, "dB", -MOST_DB, MOST_DB) / 20))
+    level = number("spl_db", spl_db, "dB", -MOST_DB, MOST_DB)
+    return plain(_PASCALS_AT_0_DB * 10 ** (level / 20))
 
 
 def dbfs_to_dbu(level_dbfs: ArrayLike, full_scale_dbu: ArrayLike) -> Numbers:

@@ -109,7 +109,7 @@ def loading_loss_db(source_ohm: ArrayLike, load_ohm: ArrayLike) -> Numbers:
     source_ohm : array_like
         Output impedance, 0 to 1e9 [ohm].
     load_ohm : array_like
-        Input impedance, above 0 to 1e9 [ohm].
+        Input impedance, 0.001 to 1e9 [ohm].
 
     Returns
     -------
@@ -136,7 +136,7 @@ def loading_loss_db(source_ohm: ArrayLike, load_ohm: ArrayLike) -> Numbers:
     """
     source, load = same_shape(
         source_ohm=number("source_ohm", source_ohm, "ohm", 0, 1e9),
-        load_ohm=number("load_ohm", load_ohm, "ohm", most=1e9, above=0),
+        load_ohm=number("load_ohm", load_ohm, "ohm", 0.001, 1e9),
     )
     return plain(-20 * np.log10(1 + source / load))
 
@@ -149,7 +149,7 @@ def transformer_di_loss_db(turns_ratio: ArrayLike) -> Numbers:
     Parameters
     ----------
     turns_ratio : array_like
-        Turns on the instrument side over turns on the desk side, above 0 to 1000 [-].
+        Turns on the instrument side over turns on the desk side, 0.001 to 1000 [-].
 
     Returns
     -------
@@ -174,7 +174,7 @@ def transformer_di_loss_db(turns_ratio: ArrayLike) -> Numbers:
     ----------
     .. [1] None found beyond circuit theory: voltages go as the turns.
     """
-    return plain(-20 * np.log10(number("turns_ratio", turns_ratio, "", most=1000, above=0)))
+    return plain(-20 * np.log10(number("turns_ratio", turns_ratio, "", 0.001, 1000)))
 
 
 def sensitivity_mv_per_pa(level_dbv_per_pa: ArrayLike) -> Numbers:
@@ -235,4 +235,4 @@ def sensitivity_dbv_per_pa(level_mv_per_pa: ArrayLike) -> Numbers:
     ----------
     .. [1] Definition: decibels against 1 V/Pa. Some data sheets count from 1 V/ubar, 20 dB lower.
     """
-    return plain(20 * np.log10(number("level_mv_per_pa", level_mv_per_pa, "mV/Pa", above=0) / 1000))
+    return plain(20 * np.log10(number("level_mv_per_pa", level_mv_per_pa, "mV/Pa", above=0)) - 60)
