@@ -1,0 +1,31 @@
+"""The gig, the desk and the house policy, read from files into frozen values."""
+
+from .desk import Bus, Desk, Inputs
+from .files import BadFile, bundled, load_desk, load_gig, load_policy
+from .model import Effect, Feed, Gig, Line, Mix, Performer, Source, Span, Zone, as_dict, most
+from .policy import Policy
+from .reason import Reason
+
+__all__ = [
+    "BadFile",
+    "Bus",
+    "Desk",
+    "Effect",
+    "Feed",
+    "Gig",
+    "Inputs",
+    "Line",
+    "Mix",
+    "Performer",
+    "Policy",
+    "Reason",
+    "Source",
+    "Span",
+    "Zone",
+    "as_dict",
+    "bundled",
+    "load_desk",
+    "load_gig",
+    "load_policy",
+    "most",
+]

@@ -1,0 +1,316 @@
+"""The file edge: TOML in, validated frozen values out, and one clear message when a file is wrong."""
+
+from __future__ import annotations
+
+import tomllib
+from functools import cache
+from pathlib import Path
+from typing import Any, TypeVar
+
+from pydantic import TypeAdapter, ValidationError
+
+from ..workbook import workbook_path
+from .checks import check_desk, check_gig
+from .desk import Desk
+from .model import Gig
+from .policy import Policy
+
+FORMAT = 1
+LARGEST_BYTES = 1_000_000
+T = TypeVar("T")
+
+
+class BadFile(ValueError):
+    """A file that cannot be used: which one, where in it, what stood there, what is allowed, what to do."""
+
+    def __init__(self, file: str, key: str, problem: str, advice: str = "") -> None:
+        self.file, self.key, self.problem, self.advice = file, key, problem, advice
+        place = f"{file}: {key}: " if key else f"{file}: "
+        super().__init__(place + problem + (f" {advice}" if advice else ""))
+
+
+def load_gig(path: str | Path, policy: Policy | None = None) -> Gig:
+    """Read a gig from its TOML file.
+
+    Parameters
+    ----------
+    path : str or Path
+        The file, or the name of a gig that comes with the workbook.
+    policy : Policy, optional
+        House policy under the gig's own ``[policy]``; the bundled one if left out.
+
+    Returns
+    -------
+    Gig
+
+    Raises
+    ------
+    BadFile
+        If the file is missing, too large, not UTF-8, not TOML, of a newer format, or says
+        something that is not allowed.
+    """
+    file, table = _read(path, "gigs")
+    own = table.pop("policy", {})
+    gig = _build(file, table, Gig)
+    check_gig(gig, lambda key, problem, advice="": BadFile(file, key, problem, advice))
+    laid = _lay_over(_policy_table() if policy is None else _policy_dict(policy), own, file)
+    return _with_policy(gig, _build(file, laid, Policy, under="policy"))
+
+
+def load_desk(path: str | Path) -> Desk:
+    """Read a desk from its TOML file.
+
+    Parameters
+    ----------
+    path : str or Path
+        The file, or the name of a desk that comes with the workbook, such as ``"desk_a"``.
+
+    Returns
+    -------
+    Desk
+
+    Raises
+    ------
+    BadFile
+        As for `load_gig`.
+    """
+    file, table = _read(path, "desks")
+    desk = _build(file, table, Desk)
+    check_desk(desk, lambda key, problem, advice="": BadFile(file, key, problem, advice))
+    return desk
+
+
+def load_policy(path: str | Path | None = None) -> Policy:
+    """Read a house policy; what its file leaves out stays as in the bundled one.
+
+    Parameters
+    ----------
+    path : str or Path, optional
+        The file; the bundled policy if left out.
+
+    Returns
+    -------
+    Policy
+
+    Raises
+    ------
+    BadFile
+        As for `load_gig`.
+    """
+    if path is None:
+        return _build("house.toml", dict(_policy_table()), Policy)
+    file, table = _read(path, "policy")
+    return _build(file, _lay_over(_policy_table(), table, file), Policy)
+
+
+def bundled(kind: str) -> dict[str, Path]:
+    """Files that come with the workbook, by name: ``bundled("gigs")`` or ``bundled("desks")``.
+
+    Parameters
+    ----------
+    kind : str
+        ``"gigs"``, ``"desks"`` or ``"policy"``.
+
+    Returns
+    -------
+    dict of str to Path
+    """
+    folder = workbook_path() / "exercises" / kind
+    return {path.stem: path for path in sorted(folder.glob("*.toml"))}
+
+
+def _read(path: str | Path, kind: str) -> tuple[str, dict[str, Any]]:
+    """The file's short name and its table, or BadFile."""
+    given = Path(path)
+    if not given.exists() and given.suffix == "" and len(given.parts) == 1:
+        given = bundled(kind).get(str(path), given)
+    file = given.name
+    try:
+        size = given.stat().st_size
+        if size > LARGEST_BYTES:
+            raise BadFile(
+                file,
+                "",
+                f"the file holds {size / 1e6:.1f} MB; at most {LARGEST_BYTES / 1e6:.0f} MB is read.",
+                "Check that it is the right file.",
+            )
+        raw = given.read_bytes()
+    except FileNotFoundError:
+        known = ", ".join(bundled(kind)) or "none"
+        raise BadFile(
+            str(path), "", "there is no such file.", f"Check the name; bundled {kind}: {known}."
+        ) from None
+    except OSError as error:
+        raise BadFile(str(path), "", f"it cannot be read ({error.strerror or error}).") from None
+    try:
+        text = raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = raw[: error.start].count(b"\n") + 1
+        raise BadFile(
+            file, f"line {line}", "this is not UTF-8 text.", "Save the file as UTF-8 in your editor."
+        ) from None
+    try:
+        table = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise BadFile(
+            file,
+            "",
+            f"this is not TOML: {_first_lower(str(error))}.",
+            'Texts stand in "quotes", times are written 18:30:00, lists in [brackets].',
+        ) from None
+    except RecursionError:
+        raise BadFile(file, "", "brackets are nested too deeply to read.") from None
+    _check_format(file, table)
+    return file, table
+
+
+def _check_format(file: str, table: dict[str, Any]) -> None:
+    stated = table.get("format")
+    if stated is None:
+        raise BadFile(file, "format", "it is missing.", f'Begin the file with "format = {FORMAT}".')
+    if isinstance(stated, bool) or not isinstance(stated, int) or stated < 1:
+        raise BadFile(
+            file, "format", f"{stated!r} stands there; a whole number from 1 to {FORMAT} is allowed."
+        )
+    if stated > FORMAT:
+        raise BadFile(
+            file,
+            "format",
+            f"{stated} is newer than this workbook reads (up to {FORMAT}).",
+            "Update gigsums and try again.",
+        )
+
+
+@cache
+def _adapter(kind: type) -> TypeAdapter:
+    return TypeAdapter(kind)
+
+
+def _build(file: str, table: dict[str, Any], kind: type[T], under: str = "") -> T:
+    try:
+        hashable: Any = kind
+        return _adapter(hashable).validate_python(table)
+    except ValidationError as error:
+        key, problem = _explain(error, table)
+        raise BadFile(file, ".".join(filter(None, (under, key))), problem) from None
+
+
+def _explain(error: ValidationError, table: dict[str, Any]) -> tuple[str, str]:
+    """The first thing wrong, as a key path with names and a sentence."""
+    found: list[dict[str, Any]] = [dict(e) for e in error.errors(include_url=False)]
+    found.sort(key=lambda e: e["type"] == "missing")
+    first = found[0]
+    loc = [part for part in first["loc"] if _is_key(part)]
+    same = [e for e in found if [p for p in e["loc"] if _is_key(p)][: len(loc)] == loc]
+    return _key_path(loc, table), _sentence(first, same)
+
+
+def _is_key(part: Any) -> bool:
+    """Pydantic puts the tried type's name into a location; only indices and TOML keys are kept."""
+    return (
+        isinstance(part, int)
+        or (part[:1].islower() and "[" not in part and "-" not in part)
+        or part == "in-ears"
+    )
+
+
+def _key_path(loc: list[Any], table: Any) -> str:
+    words: list[str] = []
+    here = table
+    for part in loc:
+        try:
+            here = here[part]
+        except (KeyError, IndexError, TypeError):
+            here = None
+        if isinstance(part, int):
+            name = here.get("name") if isinstance(here, dict) else None
+            words.append(name if isinstance(name, str) and name else f"number {part + 1}")
+        else:
+            words.append(part)
+    return ".".join(words)
+
+
+_WANTED = {
+    "int_type": "a whole number is wanted",
+    "float_type": "a number is wanted",
+    "bool_type": "true or false is wanted",
+    "string_type": 'a text in "quotes" is wanted',
+    "time_type": "a time such as 18:30:00 is wanted",
+    "date_type": "a date such as 2027-09-18 is wanted",
+    "tuple_type": "a list in [brackets] is wanted",
+    "dataclass_type": "a table { key = value } is wanted",
+    "finite_number": "a finite number is wanted",
+    "string_too_short": "it may not be empty",
+    "int_from_float": "a whole number is wanted",
+}
+
+
+def _sentence(first: dict[str, Any], same: list[dict[str, Any]]) -> str:
+    kind, context = first["type"], first.get("ctx") or {}
+    if kind in ("unexpected_keyword_argument", "extra_forbidden"):
+        return (
+            'this key is not known here. Check its spelling against "gigsums new gig" or "gigsums new desk".'
+        )
+    if kind == "missing":
+        return "it is missing and must be given."
+    if kind == "string_too_long":
+        return f"the text is too long; at most {context['max_length']} letters are read."
+    stood = _short(first["input"])
+    if kind == "literal_error":
+        return f"{stood} stands there; allowed: {str(context['expected']).replace(' or ', ', ')}."
+    limits = {"greater_than_equal": "ge", "less_than_equal": "le", "greater_than": "gt", "less_than": "lt"}
+    if kind in limits:
+        words = {"ge": "{} or more", "le": "{} or less", "gt": "more than {}", "lt": "less than {}"}[
+            limits[kind]
+        ]
+        return f"{stood} stands there; {words.format(context[limits[kind]])} is allowed."
+    if kind in ("too_short", "too_long") and "actual_length" in context:
+        length = context.get("min_length", context.get("max_length"))
+        return f"{context['actual_length']} values stand there; {length} are wanted."
+    wanted = [_WANTED[e["type"]] for e in same if e["type"] in _WANTED]
+    if len({e["type"] for e in same}) > 1 and "a whole number is wanted" in wanted:
+        return f"{stood} stands there; a whole number, or {{ least = 1, most = 2 }} where it is not settled, is wanted."
+    return f"{stood} stands there; {wanted[0] if wanted else _first_lower(first['msg'])}."
+
+
+def _short(value: Any) -> str:
+    shown = (
+        f'"{value}"'
+        if isinstance(value, str)
+        else {True: "true", False: "false"}.get(value, repr(value))
+        if isinstance(value, bool)
+        else repr(value)
+    )
+    return shown if len(shown) <= 60 else shown[:57] + "..."
+
+
+def _first_lower(text: str) -> str:
+    return text[:1].lower() + text[1:]
+
+
+@cache
+def _policy_table() -> dict[str, Any]:
+    return _read(workbook_path() / "exercises" / "policy" / "house.toml", "policy")[1]
+
+
+def _policy_dict(policy: Policy) -> dict[str, Any]:
+    from .model import as_dict
+
+    return as_dict(policy)
+
+
+def _lay_over(under: dict[str, Any], over: Any, file: str) -> dict[str, Any]:
+    """`over`'s settings on top of `under`'s, table by table."""
+    if not isinstance(over, dict):
+        raise BadFile(file, "policy", f"{_short(over)} stands there; a table of settings is wanted.")
+    laid = dict(under)
+    for key, value in over.items():
+        both = isinstance(value, dict) and isinstance(laid.get(key), dict)
+        laid[key] = {**laid[key], **value} if both else value
+    return laid
+
+
+def _with_policy(gig: Gig, policy: Policy) -> Gig:
+    from dataclasses import replace
+
+    return replace(gig, policy=policy)
