@@ -8,15 +8,19 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from gigsums.formulas._check import Numbers, number, plain, same_shape
 
 MOST_DB = 3000.0  # computed to +/- this many decibels, where double precision still holds the ratio
 
-_VOLTS_AT_0_DBU = math.sqrt(0.6)
-_WATTS_AT_0_DBM = 0.001
+_DBV_AT_0_DBU = 10 * math.log10(0.6)  # 1 mW in 600 ohm is the square root of 0.6 V
+_DBM_AT_1_W = 30
 _PASCALS_AT_0_DB = 20e-6
+
+
+def _db(name: str, level: ArrayLike, unit: str) -> NDArray[np.float64]:
+    return number(name, level, unit, -MOST_DB, MOST_DB)
 
 
 def dbu_to_volts(level_dbu: ArrayLike) -> Numbers:
@@ -46,8 +50,7 @@ def dbu_to_volts(level_dbu: ArrayLike) -> Numbers:
     ----------
     .. [1] 0 dBu is the voltage of 1 mW in 600 ohm, 0.7746 V; 0.775 V in Rec. ITU-R BS.645-2, clause 1.
     """
-    level = number("level_dbu", level_dbu, "dBu", -MOST_DB, MOST_DB)
-    return plain(_VOLTS_AT_0_DBU * 10 ** (level / 20))
+    return plain(10 ** ((_db("level_dbu", level_dbu, "dBu") + _DBV_AT_0_DBU) / 20))
 
 
 def volts_to_dbu(voltage_v: ArrayLike) -> Numbers:
@@ -77,9 +80,7 @@ def volts_to_dbu(voltage_v: ArrayLike) -> Numbers:
     ----------
     .. [1] 0 dBu is the voltage of 1 mW in 600 ohm, 0.7746 V; 0.775 V in Rec. ITU-R BS.645-2, clause 1.
     """
-    return plain(
-        20 * np.log10(number("voltage_v", voltage_v, "V", above=0)) - 20 * math.log10(_VOLTS_AT_0_DBU)
-    )
+    return plain(20 * np.log10(number("voltage_v", voltage_v, "V", above=0)) - _DBV_AT_0_DBU)
 
 
 def dbv_to_volts(level_dbv: ArrayLike) -> Numbers:
@@ -109,7 +110,7 @@ def dbv_to_volts(level_dbv: ArrayLike) -> Numbers:
     ----------
     .. [1] Definition: 0 dBV is 1 V RMS.
     """
-    return plain(10 ** (number("level_dbv", level_dbv, "dBV", -MOST_DB, MOST_DB) / 20))
+    return plain(10 ** (_db("level_dbv", level_dbv, "dBV") / 20))
 
 
 def volts_to_dbv(voltage_v: ArrayLike) -> Numbers:
@@ -169,8 +170,7 @@ def dbv_to_dbu(level_dbv: ArrayLike) -> Numbers:
     ----------
     .. [1] Definition: 0 dBV is 1 V RMS, 0 dBu the voltage of 1 mW in 600 ohm.
     """
-    level = number("level_dbv", level_dbv, "dBV", -MOST_DB, MOST_DB)
-    return plain(level - 20 * math.log10(_VOLTS_AT_0_DBU))
+    return plain(_db("level_dbv", level_dbv, "dBV") - _DBV_AT_0_DBU)
 
 
 def dbu_to_dbv(level_dbu: ArrayLike) -> Numbers:
@@ -200,8 +200,7 @@ def dbu_to_dbv(level_dbu: ArrayLike) -> Numbers:
     ----------
     .. [1] Definition: 0 dBV is 1 V RMS, 0 dBu the voltage of 1 mW in 600 ohm.
     """
-    level = number("level_dbu", level_dbu, "dBu", -MOST_DB, MOST_DB)
-    return plain(level + 20 * math.log10(_VOLTS_AT_0_DBU))
+    return plain(_db("level_dbu", level_dbu, "dBu") + _DBV_AT_0_DBU)
 
 
 def dbm_to_watts(level_dbm: ArrayLike) -> Numbers:
@@ -231,7 +230,7 @@ def dbm_to_watts(level_dbm: ArrayLike) -> Numbers:
     ----------
     .. [1] Definition: 0 dBm is 1 mW.
     """
-    return plain(_WATTS_AT_0_DBM * 10 ** (number("level_dbm", level_dbm, "dBm", -MOST_DB, MOST_DB) / 10))
+    return plain(10 ** ((_db("level_dbm", level_dbm, "dBm") - _DBM_AT_1_W) / 10))
 
 
 def watts_to_dbm(power_w: ArrayLike) -> Numbers:
@@ -261,7 +260,7 @@ def watts_to_dbm(power_w: ArrayLike) -> Numbers:
     ----------
     .. [1] Definition: 0 dBm is 1 mW.
     """
-    return plain(10 * np.log10(number("power_w", power_w, "W", above=0)) - 10 * math.log10(_WATTS_AT_0_DBM))
+    return plain(10 * np.log10(number("power_w", power_w, "W", above=0)) + _DBM_AT_1_W)
 
 
 def pascals_to_spl(pressure_pa: ArrayLike) -> Numbers:
@@ -322,8 +321,7 @@ def spl_to_pascals(spl_db: ArrayLike) -> Numbers:
     ----------
     .. [1] Definition: 0 dB of sound pressure level in air is 20 uPa RMS.
     """
-    level = number("spl_db", spl_db, "dB", -MOST_DB, MOST_DB)
-    return plain(_PASCALS_AT_0_DB * 10 ** (level / 20))
+    return plain(_PASCALS_AT_0_DB * 10 ** (_db("spl_db", spl_db, "dB") / 20))
 
 
 def dbfs_to_dbu(level_dbfs: ArrayLike, full_scale_dbu: ArrayLike) -> Numbers:
@@ -359,8 +357,8 @@ def dbfs_to_dbu(level_dbfs: ArrayLike, full_scale_dbu: ArrayLike) -> Numbers:
     .. [1] EBU R68 (+18 dBu at full scale) and SMPTE RP 155 (+24 dBu); 0 dBFS of a sine as in AES17.
     """
     level, full_scale = same_shape(
-        level_dbfs=number("level_dbfs", level_dbfs, "dBFS", -MOST_DB, MOST_DB),
-        full_scale_dbu=number("full_scale_dbu", full_scale_dbu, "dBu", -MOST_DB, MOST_DB),
+        level_dbfs=_db("level_dbfs", level_dbfs, "dBFS"),
+        full_scale_dbu=_db("full_scale_dbu", full_scale_dbu, "dBu"),
     )
     return plain(level + full_scale)
 
@@ -395,7 +393,7 @@ def dbu_to_dbfs(level_dbu: ArrayLike, full_scale_dbu: ArrayLike) -> Numbers:
     .. [1] EBU R68 (+18 dBu at full scale) and SMPTE RP 155 (+24 dBu); 0 dBFS of a sine as in AES17.
     """
     level, full_scale = same_shape(
-        level_dbu=number("level_dbu", level_dbu, "dBu", -MOST_DB, MOST_DB),
-        full_scale_dbu=number("full_scale_dbu", full_scale_dbu, "dBu", -MOST_DB, MOST_DB),
+        level_dbu=_db("level_dbu", level_dbu, "dBu"),
+        full_scale_dbu=_db("full_scale_dbu", full_scale_dbu, "dBu"),
     )
     return plain(level - full_scale)
