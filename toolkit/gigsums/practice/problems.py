@@ -1,0 +1,209 @@
+"""What a problem is: plain frozen values, so that it can be shown, printed, kept and marked anywhere."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from gigsums.quantities import Kind, show
+
+from .wording import singular
+
+Value = int | float | str
+Values = tuple[Value, ...]
+
+
+@dataclass(frozen=True)
+class Part:
+    """One thing asked for: a count, one of some choices, or a quantity.
+
+    Attributes
+    ----------
+    value : int, float or str
+        What is right [base unit of the kind].
+    kind : Kind or None
+        How a quantity is typed and shown; None for a count or a choice.
+    name : str
+        What the number counts ("mixes"); it may be typed beside the number.
+    absolute, share : float
+        The tolerance: so much either way [base unit], or so much of the value, whichever is more.
+    choices : tuple of str
+        What may be typed where one of several words is wanted.
+    """
+
+    value: Value
+    kind: Kind | None = None
+    name: str = ""
+    absolute: float = 0.0
+    share: float = 0.0
+    choices: tuple[str, ...] = ()
+
+    @property
+    def unit(self) -> str:
+        """Unit of the value and of the tolerance; a count's is what it counts."""
+        return self.kind.base.name if self.kind else self.name
+
+    @property
+    def tolerance(self) -> float:
+        """How far off the value is still right [unit of the value]."""
+        return self.tolerance_at(self.value)
+
+    def tolerance_at(self, value: Value) -> float:
+        """The tolerance round another value, such as the one a slip leads to [unit of the value]."""
+        return 0.0 if isinstance(value, str) else max(self.absolute, self.share * abs(value))
+
+    def near(self, given: Value, value: Value, times: float = 1.0) -> bool:
+        """Whether `given` lies within so many tolerances of `value`."""
+        if isinstance(given, str) or isinstance(value, str):
+            return given == value
+        return abs(given - value) <= times * self.tolerance_at(value) * (1 + 1e-9)
+
+    def show(self, value: Value) -> str:
+        """A value of this part as a person would write it."""
+        if self.kind and not isinstance(value, str):
+            return show(value, self.kind)
+        return f"{value} {singular(self.name) if value == 1 else self.name}".strip()
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What is right, in one part or in several."""
+
+    parts: tuple[Part, ...]
+
+    @property
+    def values(self) -> Values:
+        """The value of each part."""
+        return tuple(part.value for part in self.parts)
+
+    @property
+    def value(self) -> Value | Values:
+        """The value; a tuple of them where the answer has several parts."""
+        return self.values if len(self.parts) > 1 else self.values[0]
+
+    @property
+    def unit(self) -> str:
+        """The unit; the parts' units with commas between where there are several."""
+        return ", ".join(part.unit for part in self.parts)
+
+    @property
+    def tolerance(self) -> float | tuple[float, ...]:
+        """How far off is still right [unit of the value]; a tuple where there are several parts."""
+        each = tuple(part.tolerance for part in self.parts)
+        return each if len(each) > 1 else each[0]
+
+    def near(self, given: Values, values: Values, times: float = 1.0) -> bool:
+        """Whether every part of `given` lies within so many tolerances of `values`."""
+        return all(part.near(g, v, times) for part, g, v in zip(self.parts, given, values, strict=True))
+
+    def show(self, values: Values | None = None) -> str:
+        """The answer, or other values in its place, as a person would type it."""
+        each = self.values if values is None else values
+        between = "; " if any(part.kind for part in self.parts) else ", "
+        return between.join(part.show(value) for part, value in zip(self.parts, each, strict=True))
+
+    def __str__(self) -> str:
+        return self.show()
+
+
+@dataclass(frozen=True)
+class Slip:
+    """A mistake people really make, the value that it leads to, and a hint at the mistake, not at the answer."""
+
+    name: str
+    values: Values
+    hint: str
+
+
+@dataclass(frozen=True)
+class Note:
+    """An approximation that can be defended: right, with a word about what it leaves out."""
+
+    name: str
+    values: Values
+    text: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Draft:
+    """What a topic makes of a draw: everything about a problem but which one it is."""
+
+    shown: Mapping[str, Any]
+    scene: str
+    question: str
+    answer: Answer
+    workings: tuple[str, ...]
+    slips: tuple[Slip, ...]
+    facts: tuple[str, ...] = ()
+    notes: tuple[Note, ...] = ()
+    nudge: str = ""
+    caution: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Problem(Draft):
+    """One problem to solve.
+
+    Attributes
+    ----------
+    topic, version, seed, level
+        Which problem it is: topic and its version, the seed it was drawn from, difficulty 1 to 3.
+    shown : mapping
+        The values shown, rounded as shown; the answer is computed from these.
+    scene, facts, question : str, tuple of str, str
+        What the trainee reads: where and what, the facts one by one, what is asked.
+    answer : Answer
+        The value with its unit and tolerance.
+    workings : tuple of str
+        The way to the answer, line by line; the last line ends at the answer.
+    slips : tuple of Slip
+        Named mistakes, each far enough from the answer and from the others to be told apart.
+    notes : tuple of Note
+        Values that are right with a note.
+    nudge : str
+        Said when the answer is wrong in no known way.
+    caution : str
+        Said beside the problem where the real thing can hurt.
+    """
+
+    topic: str
+    version: int
+    seed: str
+    level: int
+    wanted: str = field(default="")
+
+    @property
+    def id(self) -> str:
+        """Names this very problem: topic, version, level and seed."""
+        return f"{self.topic} v{self.version} level {self.level} seed {self.seed}"
+
+    def text(self) -> str:
+        """The problem as plain text."""
+        lines = [self.scene, *(f"- {fact}" for fact in self.facts), self.question, f"Type {self.wanted}."]
+        return "\n".join([*lines, *([self.caution] if self.caution else [])])
+
+    def __str__(self) -> str:
+        return self.text()
+
+
+def clear_slips(draft: Draft) -> tuple[Slip, ...]:
+    """The slips that can be told apart: farther than twice the tolerance from the answer and each other.
+
+    Of two slips that lead to much the same value both go, as nobody could say which one was made.
+    """
+    answer, near = draft.answer, draft.answer.near
+    settled = [answer.values, *(note.values for note in draft.notes)]
+    apart = [
+        slip
+        for slip in draft.slips
+        if not any(near(slip.values, value, 2) or near(value, slip.values, 2) for value in settled)
+    ]
+    return tuple(
+        slip
+        for slip in apart
+        if not any(
+            other is not slip and (near(slip.values, other.values, 2) or near(other.values, slip.values, 2))
+            for other in apart
+        )
+    )

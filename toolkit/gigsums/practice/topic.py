@@ -1,0 +1,137 @@
+"""Topics, each in a file of its own under `topics/`, and the problem that a topic makes of a seed."""
+
+from __future__ import annotations
+
+import difflib
+import importlib
+import pkgutil
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, fields
+
+from . import topics
+from .draws import Draw, seed_text
+from .marking import wanted
+from .problems import Draft, Problem, clear_slips
+
+LEVELS = (1, 2, 3)
+_TRIES = 40
+
+
+@dataclass(frozen=True)
+class Topic:
+    """A kind of problem.
+
+    Attributes
+    ----------
+    name : str
+        What it is called, in words.
+    skill : str
+        What it trains, for grouping: "gig sizing", "time and distance", "level" ...
+    version : int
+        Raised whenever the same seed would give another problem or another mark.
+    build : callable
+        Makes a `Draft` of a `Draw` and a level.
+    least_slips : int
+        A draw in which fewer slips can be told apart is drawn again.
+    """
+
+    name: str
+    skill: str
+    version: int
+    build: Callable[[Draw, int], Draft]
+    least_slips: int = 1
+
+
+class Topics(Mapping[str, Topic]):
+    """Every topic by its name; read from the files in `topics/` when first asked for."""
+
+    def __init__(self) -> None:
+        self._found: dict[str, Topic] | None = None
+
+    def _all(self) -> dict[str, Topic]:
+        if self._found is None:
+            found: dict[str, Topic] = {}
+            for module in sorted(info.name for info in pkgutil.iter_modules(topics.__path__)):
+                topic = importlib.import_module(f"{topics.__name__}.{module}").TOPIC
+                if topic.name in found:
+                    raise ValueError(f"two files under topics/ are called {topic.name!r}; rename one")
+                found[topic.name] = topic
+            self._found = found
+        return self._found
+
+    def __getitem__(self, name: str) -> Topic:
+        return self._all()[name]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._all())
+
+    def __len__(self) -> int:
+        return len(self._all())
+
+    def __repr__(self) -> str:
+        return f"Topics({', '.join(self)})"
+
+
+TOPICS = Topics()
+
+
+def problem(topic: str, seed: int | str, level: int | None = None) -> Problem:
+    """Draw a problem; the same topic, seed and level give the same one everywhere.
+
+    Parameters
+    ----------
+    topic : str
+        One of `TOPICS`.
+    seed : int or str
+        Any whole number or word; `11` and `"11"` are the same seed.
+    level : int, optional
+        Difficulty, 1 to 3; drawn from the seed if left out.
+
+    Returns
+    -------
+    Problem
+
+    Raises
+    ------
+    ValueError
+        If there is no such topic, or seed or level cannot be used.
+
+    Examples
+    --------
+    >>> problem("monitor mixes", 11) == problem("monitor mixes", "11")
+    True
+    """
+    found = _topic(topic)
+    text = seed_text(seed)
+    if level is None:
+        level = Draw("level", found.name, found.version, text).whole(LEVELS[0], LEVELS[-1])
+    if isinstance(level, bool) or level not in LEVELS:
+        raise ValueError(f"level is {level!r}; it may be 1, 2 or 3")
+    draft, slips = _draft(found, text, int(level))
+    parts = {part.name: getattr(draft, part.name) for part in fields(draft)} | {"slips": slips}
+    return Problem(
+        **parts, topic=found.name, version=found.version, seed=text, level=level, wanted=wanted(draft.answer)
+    )
+
+
+def _topic(name: object) -> Topic:
+    if isinstance(name, str) and name in TOPICS:
+        return TOPICS[name]
+    near = difflib.get_close_matches(name, TOPICS, n=3) if isinstance(name, str) else []
+    these = f"did you mean {' or '.join(near)}?" if near else f"these are: {', '.join(TOPICS)}"
+    raise ValueError(f"topic is {str(name)[:60]!r}, which there is not; {these}")
+
+
+def _draft(topic: Topic, seed: str, level: int):
+    """The first draft with enough slips that can be told apart, or the one with most of them."""
+    draw = Draw("problem", topic.name, topic.version, level, seed)
+    best: tuple[Draft, tuple] | None = None
+    for _ in range(_TRIES):
+        draft = topic.build(draw, level)
+        slips = clear_slips(draft)
+        if best is None or len(slips) > len(best[1]):
+            best = (draft, slips)
+        if len(slips) >= topic.least_slips:
+            break
+    assert best is not None
+    return best

@@ -1,0 +1,1 @@
+"""One file a topic; each sets `TOPIC`. A file added here is a topic added."""

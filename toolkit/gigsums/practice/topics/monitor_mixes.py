@@ -1,0 +1,99 @@
+"""How many monitor mixes a line-up wants, and how many buses they and the effects take."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from gigsums.gig import Gig, as_dict
+from gigsums.sizing import needs
+
+from .. import scenarios as scene
+from ..draws import Draw
+from ..problems import Answer, Draft, Part, Slip
+from ..topic import Topic
+from ..wording import in_words, listed
+
+
+def count(gig: Gig) -> tuple[int, int]:
+    """Mixes, and the buses of mixes and effects."""
+    counted = needs(gig)
+    return counted["monitor mixes"], counted["auxes"]
+
+
+def build(draw: Draw, level: int) -> Draft:
+    evening, opening = scene.draw_evening(draw)
+    players = scene.draw_players(draw, level)
+    gig = Gig(
+        evening,
+        performers=players,
+        mixes=scene.draw_monitors(draw, level, players),
+        effects=scene.draw_effects(draw, level),
+    )
+    groups = draw.whole(1, level) if level > 1 and draw.yes(1, 2) else 0
+    units = [effect.name.casefold() for effect in gig.effects]
+    send = "which is sent from a bus of its own" if len(units) == 1 else "each sent from a bus of its own"
+    facts = [*scene.monitor_facts(gig), f"Effects: {listed(units)}, {send}"]
+    if groups:
+        facts.append(f"At the desk {in_words(groups)} group fader{'s' if groups > 1 else ''} for the mains")
+    mixes, buses = count(gig)
+    return Draft(
+        shown={"gig": as_dict(gig), "group faders": groups},
+        scene=f"{opening} This is what they want to hear themselves on:",
+        facts=tuple(facts),
+        question="How many monitor mixes is that, and how many buses do the mixes and the effects take together?",
+        answer=Answer((Part(mixes, name="mixes"), Part(buses, name="buses"))),
+        workings=_workings(gig),
+        slips=_slips(gig, groups),
+        nudge="Take the list one line at a time: is this one balance or several, and is it mono or stereo?",
+    )
+
+
+def _workings(gig: Gig) -> tuple[str, ...]:
+    counted = needs(gig)
+    keys = ("monitor mixes", "monitor buses", "effects sends", "auxes")
+    return tuple(scene.working(counted.row(key)) for key in keys)
+
+
+def _slips(gig: Gig, groups: int) -> tuple[Slip, ...]:
+    mixes, buses = count(gig)
+    sends = len(gig.effects)
+    wrong = (
+        (
+            "Boxes counted, not mixes",
+            count(scene.boxes_as_mixes(gig)),
+            "Boxes that play the same thing are linked: look again at who has more than one box.",
+        ),
+        (
+            "People counted, not mixes",
+            count(scene.people_as_mixes(gig)),
+            "Some of them share. What one mix plays, any number of people may hear.",
+        ),
+        (
+            "In-ears counted as one bus each",
+            count(scene.in_mono(gig, "in-ears")),
+            "Left and right are two signals. How many buses carry them?",
+        ),
+        (
+            "Stereo side fills counted as one bus",
+            count(scene.in_mono(gig, "side fill")),
+            "The two side fills do not play the same here. How do they get different signals?",
+        ),
+        (
+            "The sub's own send forgotten",
+            count(replace(gig, mixes=tuple(replace(mix, sub_send=False) for mix in gig.mixes))),
+            "Read the drum fill again: what feeds the sub?",
+        ),
+        ("Effects sends forgotten", (mixes, buses - sends), "Something else in the list is fed from a bus besides the monitors."),
+        ("Effects counted as mixes", (mixes + sends, buses), "An effects unit takes a bus, but nobody stands in front of it."),
+        ("Every mix counted as stereo", (mixes, 2 * mixes + sends), "A mix that nobody asked for in stereo has one side only."),
+        (
+            "Group faders counted",
+            (mixes + groups, buses + groups),
+            "A group fader sets the level of what goes to the mains. Can it give the stage a balance of its own?",
+        ),
+        ("The two numbers swapped", (buses, mixes), "Mind the order: which of the two was asked for first?"),
+    )  # fmt: skip
+    return tuple(Slip(*each) for each in wrong)
+
+
+TOPIC = Topic("monitor mixes", "gig sizing", 1, build, least_slips=5)

@@ -1,0 +1,47 @@
+"""Text made safe to show: what comes from a draw, a tutor's file or a stranger is never markup."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+NUMBERS = (
+    "no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve",
+)  # fmt: skip
+
+
+def as_markdown(text: str) -> str:
+    """One line of text with everything that Markdown or HTML would act on made harmless."""
+    plain = text.replace("&", "&amp;").replace("<", "&lt;")
+    return re.sub(r"([\\`*_{}\[\]#|$~])", r"\\\1", " ".join(plain.split()))
+
+
+def bullets(lines: tuple[str, ...]) -> str:
+    """Lines as a Markdown list."""
+    return "\n".join(f"- {as_markdown(line)}" for line in lines)
+
+
+def short(text: str, length: int = 40) -> str:
+    """The beginning of a text on one line, without characters that do not print."""
+    clean = "".join(character if character.isprintable() else " " for character in text[: length + 1])
+    return clean if len(clean) <= length else clean[: length - 1] + "…"
+
+
+def sentence(text: str) -> str:
+    """The text with a capital first letter."""
+    return text[:1].upper() + text[1:]
+
+
+def in_words(count: int) -> str:
+    """A small count as a word."""
+    return NUMBERS[count] if count < len(NUMBERS) else str(count)
+
+
+def listed(names: Sequence[str]) -> str:
+    """Names with commas and a last "and"."""
+    return " and ".join(filter(None, (", ".join(names[:-1]), *names[-1:])))
+
+
+def singular(name: str) -> str:
+    """One of what a plural counts: mixes, buses, inputs."""
+    return name[:-2] if name.endswith(("xes", "ses")) else name.removesuffix("s")

@@ -1,0 +1,200 @@
+"""Worksheets: a short source in TOML, and from it a notebook to answer in, plain text and a key."""
+
+from __future__ import annotations
+
+import json
+import os
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Annotated, Any, ClassVar
+
+from pydantic import ConfigDict, Field
+
+from gigsums.gig.files import BadFile, _build, _read
+
+from .problems import Problem
+from .questions import Question
+from .topic import problem
+
+FORBID = ConfigDict(extra="forbid")
+Words = Annotated[str, Field(strict=True, min_length=1, max_length=4000)]
+
+
+@dataclass(frozen=True)
+class Ask:
+    """One question as the source names it."""
+
+    __pydantic_config__: ClassVar[ConfigDict] = FORBID
+    topic: Annotated[str, Field(strict=True, max_length=100)]
+    seed: Annotated[int, Field(strict=True)] | Annotated[str, Field(strict=True, max_length=100)]
+    level: Annotated[int, Field(strict=True, ge=1, le=3)] | None = None
+    lead: str = ""
+
+
+@dataclass(frozen=True)
+class Source:
+    """A worksheet's file: title, minutes, an opening in Markdown, and the questions."""
+
+    __pydantic_config__: ClassVar[ConfigDict] = FORBID
+    title: Words
+    about: Words
+    questions: Annotated[tuple[Ask, ...], Field(alias="question", min_length=1, max_length=100)]
+    minutes: Annotated[int, Field(strict=True, ge=1, le=600)] | None = None
+    closing: str = ""
+    format: Annotated[int, Field(strict=True)] = 1
+
+
+@dataclass(frozen=True)
+class Worksheet:
+    """A set of problems with the words between them.
+
+    Attributes
+    ----------
+    source : Source
+        What the file says.
+    problems : tuple of Problem
+        One for each question, in order.
+    """
+
+    source: Source
+    problems: tuple[Problem, ...] = field(repr=False)
+
+    def text(self) -> str:
+        """The worksheet as plain text."""
+        asked = (f"{n}. {each.text()}" for n, each in enumerate(self.problems, start=1))
+        return "\n\n".join([self.source.title, *asked]) + "\n"
+
+    def key(self) -> str:
+        """The answers with their workings, as plain text."""
+        solved = (
+            "\n".join([f"{n}. {each.answer}", *(f"   {line}" for line in each.workings)])
+            for n, each in enumerate(self.problems, start=1)
+        )
+        return "\n\n".join([f"{self.source.title}: key", *solved]) + "\n"
+
+    def notebook(self, answers: tuple[str, ...] = ()) -> dict[str, Any]:
+        """The worksheet as a notebook, with what its cells put out when they are run.
+
+        Parameters
+        ----------
+        answers : tuple of str, optional
+            What stands in the answer cells; nothing if left out.
+
+        Returns
+        -------
+        dict
+            A notebook in format 4.5.
+        """
+        source = self.source
+        takes = f"*About {source.minutes} minutes.*" if source.minutes else ""
+        opening = "\n\n".join(filter(None, (f"# {source.title}", takes, source.about.strip())))
+        cells = [_prose("opening", opening), _code("start", "from gigsums.practice import question")]
+        for n, (ask, asked) in enumerate(zip(source.questions, self.problems, strict=True), start=1):
+            given = answers[n - 1] if answers else ""
+            live = Question(asked)
+            level = f", level={ask.level}" if ask.level else ""
+            cells += [
+                _prose(f"lead-{n}", "\n\n".join(filter(None, (f"## Question {n}", ask.lead.strip())))),
+                _code(
+                    f"question-{n}",
+                    f"q{n} = question({_quoted(ask.topic)}, seed={_quoted(ask.seed)}{level})\nq{n}",
+                    live,
+                ),
+                _code(f"answer-{n}", f"q{n}.check({_quoted(given)})", live.check(given)),
+            ]
+        if source.closing.strip():
+            cells.append(_prose("closing", source.closing.strip()))
+        kernel = {"display_name": "Python 3", "language": "python", "name": "python3"}
+        return {"cells": cells, "metadata": {"kernelspec": kernel}, "nbformat": 4, "nbformat_minor": 5}
+
+
+def worksheet(source: str | Path) -> Worksheet:
+    """Read a worksheet's source and draw its problems.
+
+    Parameters
+    ----------
+    source : str or Path
+        A TOML file, or the name of a worksheet that comes with the workbook.
+
+    Returns
+    -------
+    Worksheet
+
+    Raises
+    ------
+    BadFile
+        If the file cannot be used; the message says where, what stood there and what is allowed.
+    """
+    file, table = _read(source, "worksheets")
+    read = _build(file, table, Source)
+    problems = []
+    for n, ask in enumerate(read.questions, start=1):
+        try:
+            problems.append(problem(ask.topic, ask.seed, ask.level))
+        except ValueError as error:
+            raise BadFile(file, f"question.number {n}", f"{error}.") from None
+    return Worksheet(read, tuple(problems))
+
+
+def write_notebook(source: str | Path, replace: bool = False) -> Path:
+    """Write a worksheet's notebook beside its source.
+
+    Parameters
+    ----------
+    source : str or Path
+        The worksheet's TOML file.
+    replace : bool, optional
+        Whether a notebook that is there already may be replaced.
+
+    Returns
+    -------
+    Path
+        The notebook.
+
+    Raises
+    ------
+    BadFile
+        As for `worksheet`.
+    FileExistsError
+        If the notebook is there and may not be replaced: somebody's answers may be in it.
+    """
+    path = Path(source).with_suffix(".ipynb")
+    text = as_file(worksheet(source).notebook())
+    if path.exists() and not replace:
+        raise FileExistsError(f"{path.name} is there already, perhaps with answers in it; pass replace=True")
+    fresh = path.with_name(path.name + ".new")
+    fresh.write_text(text, encoding="utf-8", newline="\n")
+    os.replace(fresh, path)
+    return path
+
+
+def as_file(notebook: dict[str, Any]) -> str:
+    """A notebook as the text of its file."""
+    return json.dumps(notebook, ensure_ascii=False, indent=1) + "\n"
+
+
+def _quoted(text: str | int) -> str:
+    return json.dumps(text, ensure_ascii=False)
+
+
+def _prose(name: str, text: str) -> dict[str, Any]:
+    return {"cell_type": "markdown", "id": name, "metadata": {}, "source": _lines(text)}
+
+
+def _code(name: str, text: str, shown: Any = None) -> dict[str, Any]:
+    outputs = []
+    if shown is not None:
+        data = {"text/markdown": _lines(shown._repr_markdown_()), "text/plain": _lines(repr(shown))}
+        outputs = [{"output_type": "execute_result", "execution_count": None, "data": data, "metadata": {}}]
+    return {
+        "cell_type": "code",
+        "execution_count": None,
+        "id": name,
+        "metadata": {},
+        "outputs": outputs,
+        "source": _lines(text),
+    }
+
+
+def _lines(text: str) -> list[str]:
+    return text.splitlines(keepends=True)
