@@ -50,8 +50,8 @@ def air_absorption_db_per_m(
     -----
     The standard claims an accuracy of ±10 % from -20 to 50 °C with 0.05 to 5 % of the air's molecules being
     water and 0.0004 to 10 Hz per pascal (about 40 Hz upwards at sea level), ±20 % in drier or wetter air,
-    ±50 % in colder air. Below 40 Hz no accuracy is claimed; the loss there is under 1 dB in a kilometre.
-    A whole octave band of a broadband sound loses less over long paths than its midband tone does.
+    ±50 % in colder air. Below 40 Hz no accuracy is claimed; from -20 °C and 10 % humidity upwards the loss
+    there is under 1 dB in a kilometre. A whole octave band loses less over long paths than its midband tone.
 
     The standard's own formula gives 4.15 dB/km at 15 °C, 80 % and 1 kHz, where ISO 9613-2 prints 4.1: this
     follows the formula. Libraries differ away from sea level: here, as in annex B, water vapour is a share

@@ -173,7 +173,7 @@ def coverage_width_m(distance_m: ArrayLike, angle_deg: ArrayLike) -> Numbers:
     distance_m : array_like
         Distance along the axis, 0.01 to 100 000 [m].
     angle_deg : array_like
-        Whole coverage angle, edge to edge, above 0 and below 180 [°].
+        Whole coverage angle, edge to edge, 1 to 179 [°].
 
     Returns
     -------
@@ -196,7 +196,7 @@ def coverage_width_m(distance_m: ArrayLike, angle_deg: ArrayLike) -> Numbers:
     """
     distance, angle = same_shape(
         distance_m=_distance("distance_m", distance_m),
-        angle_deg=number("angle_deg", angle_deg, "°", above=0, below=180),
+        angle_deg=number("angle_deg", angle_deg, "°", 1, 179),
     )
     return plain(2 * distance * np.tan(np.radians(angle / 2)))
 
