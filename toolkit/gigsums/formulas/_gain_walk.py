@@ -209,8 +209,8 @@ def walk_gain(
 
     References
     ----------
-    .. [1] H. T. Friis, "Noise figures of radio receivers", *Proc. IRE* 32(7), 1944 (from memory): noise of
-       stages in a row and of a matched attenuator.
+    .. [1] None found for a whole chain. Noise of stages in a row and of a matched attenuator: H. T. Friis,
+       "Noise figures of radio receivers", *Proc. IRE* 32(7), 1944 (from memory).
     """
     pad = _single("pad_db", pad_db, "dB", 0, 80)
     gain = _single("gain_db", gain_db, "dB", -60, 120)
@@ -231,10 +231,9 @@ def walk_gain(
     stages = [Stage("microphone", level, noise, limit)]
 
     level -= pad
-    if pad > 0:
-        # A matched pad lowers the noise that arrives and adds the thermal noise of its own resistance.
-        own = thermal + 10 * math.log10(-math.expm1(-pad * math.log(10) / 10))
-        noise = float(sum_levels([noise - pad, own]))
+    # A matched pad lowers the noise that arrives and adds the thermal noise of its own resistance.
+    passed = 10 ** (-pad / 10)
+    noise = 10 * math.log10(passed * 10 ** (noise / 10) + (1 - passed) * 10 ** (thermal / 10))
     stages.append(Stage("pad", level, noise, math.inf))
 
     level += gain
