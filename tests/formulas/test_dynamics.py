@@ -19,6 +19,7 @@ from gigsums.formulas.dynamics import (
 )
 from published import reference
 
+pytestmark = pytest.mark.filterwarnings("error")
 FILE = "dynamics.csv"
 SILENCE = -math.inf
 
@@ -267,6 +268,10 @@ def test_a_coefficient_is_a_share(time, rate):
     coefficient = smoothing_coefficient(time, rate)
     assert type(coefficient) is float
     assert 0 <= coefficient < 1
+
+
+def test_a_knee_of_almost_nothing_is_a_hard_knee():
+    assert gain_reduction_db(-8, -20, 4, knee_db=1e-320) == 9
 
 
 def test_silence_stays_silence():

@@ -130,9 +130,7 @@ def gain_reduction_db(
         knee_db=number("knee_db", knee_db, "dB", least=0, most=1000),
     )
     over = level - threshold
-    with np.errstate(
-        divide="ignore", invalid="ignore"
-    ):  # a hard knee has no inside, so nothing is divided by 0
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):  # a hard knee has no inside
         inside = (over + knee / 2) ** 2 / (2 * knee)
     return plain((1 - 1 / slope) * np.where(2 * np.abs(over) < knee, inside, np.maximum(over, 0)))
 
