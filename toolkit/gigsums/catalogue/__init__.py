@@ -33,7 +33,7 @@ def find(text: str) -> list[Calculator]:
     >>> [each.key for each in find("add lev")]
     ['adding levels']
     """
-    typed = text.casefold().split()
+    typed = text.casefold().replace("-", " ").split()
 
     def begins(words: str) -> bool:
         there = words.casefold().replace("-", " ").split()

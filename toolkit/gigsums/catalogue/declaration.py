@@ -137,6 +137,12 @@ class Calculator:
         return {each.name: each.default for each in self.inputs if each.default is not None}
 
     @property
+    def needed(self) -> frozenset[str]:
+        """Inputs that may not stay empty: those with a default that are no member of a list."""
+        members = {member for names in self.lists.values() for member in names}
+        return frozenset(self.defaults) - members
+
+    @property
     def sources(self) -> tuple[str, ...]:
         """Where the formulas come from, as their docstrings say."""
         found = [line for result in self.results for line in references(result.formula)]
@@ -158,8 +164,11 @@ class Calculator:
         Raises
         ------
         ValueError
-            If a formula refuses what it gets; the message names the input by its label.
+            If an input is missing, or a formula refuses what it gets; the message names the input by its label.
         """
+        missing = [each.label for each in self.inputs if each.name in self.needed - set(values)]
+        if missing:
+            raise ValueError(f"nothing is given for: {', '.join(missing)}")
         known: dict[str, Any] = dict(values)
         for name, members in self.lists.items():
             known[name] = [values[each] for each in members if each in values]

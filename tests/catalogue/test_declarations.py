@@ -1,0 +1,105 @@
+"""Every declaration is whole: it can be worked, said, moved and marked from its data alone."""
+
+import string
+
+import pytest
+
+from gigsums.catalogue import CATALOGUE, MOMENTS, Choice, find
+from gigsums.catalogue.declaration import arguments
+from gigsums.quantities import read, show
+
+ALL = pytest.mark.parametrize("calculator", CATALOGUE.values(), ids=list(CATALOGUE))
+
+
+@ALL
+def test_at_most_three_inputs_are_in_sight_and_those_come_first(calculator):
+    behind = [each.behind for each in calculator.inputs]
+    assert 1 <= behind.count(False) <= 3
+    assert behind == sorted(behind)
+
+
+@ALL
+def test_it_belongs_to_a_moment_and_says_what_to_take_care_of(calculator):
+    assert calculator.moment in MOMENTS
+    assert calculator.question.endswith("?")
+    assert calculator.caution.endswith(".")
+    assert calculator.sources
+
+
+@ALL
+def test_names_are_told_apart(calculator):
+    names = [each.name for each in calculator.named] + list(calculator.lists)
+    labels = [each.label for each in calculator.named]
+    assert len(names) == len(set(names))
+    assert len(labels) == len(set(labels))
+    assert len({slip.name for slip in calculator.slips}) == len(calculator.slips)
+
+
+@ALL
+def test_what_stands_there_at_first_may_also_be_typed(calculator):
+    for each in calculator.inputs:
+        if isinstance(each.kind, Choice):
+            assert each.default in each.kind.options
+        elif each.default is not None:
+            assert read(show(each.default, each.kind), each.kind) == pytest.approx(each.default)
+
+
+@ALL
+def test_every_argument_of_every_formula_comes_from_somewhere(calculator):
+    known = {each.name for each in calculator.inputs} | set(calculator.lists)
+    for result in calculator.results:
+        given = (
+            set(result.fixed) | {result.takes.get(name, name) for name in arguments(result.formula)} & known
+        )
+        needed = {name for name, must in arguments(result.formula).items() if must}
+        assert {result.takes.get(name, name) for name in needed} <= given | set(result.fixed), result.name
+        assert set(result.takes) | set(result.fixed) <= set(arguments(result.formula)), result.name
+        known.add(result.name)
+    used = {
+        result.takes.get(name, name) for result in calculator.results for name in arguments(result.formula)
+    }
+    used |= {member for name, members in calculator.lists.items() if name in used for member in members}
+    assert {each.name for each in calculator.inputs} <= used
+
+
+@ALL
+def test_the_line_carries_the_answer_and_every_input_in_sight(calculator):
+    carried = {name for _, name, _, _ in string.Formatter().parse(calculator.line) if name}
+    carried |= {member for name in carried & set(calculator.lists) for member in calculator.lists[name]}
+    assert calculator.main.name in carried
+    assert {each.name for each in calculator.inputs if not each.behind} <= carried
+    said = calculator.say(calculator.work(calculator.defaults))
+    assert "\n" not in said
+    assert "nan" not in said
+
+
+@ALL
+def test_no_slip_comes_to_the_answer_at_the_values_that_stand_there_at_first(calculator):
+    known = calculator.work(calculator.defaults)
+    answer = known[calculator.main.name]
+    apart = 0.4 if calculator.main.kind.base.name.startswith("dB") else 0.04 * abs(answer)
+    for name, value in calculator.slip_values(known).items():
+        assert abs(value - answer) > apart, name
+
+
+@ALL
+def test_what_else_is_said_depends_on_the_values_only(calculator):
+    known = calculator.work(calculator.defaults)
+    assert calculator.said_now(known) == calculator.said_now(dict(reversed(known.items())))
+
+
+@pytest.mark.parametrize("typed", ["add lev", "ADDING", "delay dist", "mic gain", "sens", "load-in", ""])
+def test_a_few_letters_find_it(typed):
+    assert find(typed)
+
+
+def test_letters_find_nothing_that_does_not_begin_so():
+    assert not find("zzz")
+    assert not find("adding zzz")
+    assert [each.key for each in find("adding lev")] == ["adding levels"]
+
+
+def test_a_formula_that_refuses_is_quoted_in_the_words_of_the_screen():
+    calculator = CATALOGUE["gain for a microphone"]
+    with pytest.raises(ValueError, match=r"^sound at the microphone is 300 dB; it may be from -50 to 200 dB"):
+        calculator.work(calculator.defaults | {"spl_db": 300})

@@ -1,0 +1,44 @@
+"""Calculators on the screen: one view that draws any declaration of the catalogue."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from gigsums.catalogue import Calculator
+
+from .form import Answer, Form
+
+if TYPE_CHECKING:
+    from .panel import Panel
+
+__all__ = ["Answer", "Form", "show"]
+
+
+def show(calculator: Calculator | str) -> Panel:
+    """A calculator to type into.
+
+    Parameters
+    ----------
+    calculator : Calculator or str
+        A declaration of the catalogue, or the key of one.
+
+    Returns
+    -------
+    Panel
+        The widget; as the last line of a cell it shows itself.
+
+    Raises
+    ------
+    ValueError
+        If no calculator has that key; the message lists those there are.
+
+    Examples
+    --------
+    >>> panel = show("delay for a distance")
+    >>> panel.type("distance_m", "18")
+    >>> panel.line
+    '18 m at 20 °C + 10 ms = 62.4 ms'
+    """
+    from .panel import Panel
+
+    return Panel(calculator)

@@ -1,0 +1,193 @@
+"""The one view that draws any calculator, in JupyterLab and wherever widgets are shown."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from importlib.resources import files
+from typing import Any
+
+import anywidget
+import traitlets
+
+from gigsums.catalogue import Calculator, Choice, Input
+from gigsums.figures import PICTURES, Picture
+from gigsums.quantities import Kind, span
+
+from .form import Form
+
+_HERE = files(__package__)
+
+
+class Panel(anywidget.AnyWidget):
+    """A calculator on the screen.
+
+    It can also be used from a cell, as a hand on the screen would: `type`, `use`, `nudge`, then `line`.
+
+    Parameters
+    ----------
+    calculator : Calculator or str
+        A declaration, or the key of one.
+
+    Attributes
+    ----------
+    form : Form
+        What is typed and what it comes to.
+    """
+
+    _esm = (_HERE / "view.js").read_text(encoding="utf-8")
+    _css = (_HERE / "view.css").read_text(encoding="utf-8")
+    sum = traitlets.Dict().tag(sync=True)
+    state = traitlets.Dict().tag(sync=True)
+    picture = traitlets.Bytes().tag(sync=True)
+    asked = traitlets.Dict().tag(sync=True)
+
+    def __init__(self, calculator: Calculator | str) -> None:
+        self.form = Form(calculator)
+        self._picture: Picture | None = None
+        self._light = False
+        self._fresh = True
+        super().__init__(sum=_described(self.form.calculator))
+        self._publish("")
+        self.observe(self._answer, "asked")
+
+    def __repr__(self) -> str:
+        return f"Calculator({self.form.calculator.key!r})"
+
+    @property
+    def line(self) -> str:
+        """The answer as one plain line."""
+        return self.form.line
+
+    def type(self, name: str, text: str) -> None:
+        """Type something into a field.
+
+        Parameters
+        ----------
+        name : str
+            Name of the input.
+        text : str
+            What is typed.
+        """
+        self._change(texts={name: text})
+
+    def use(self, name: str, unit: str) -> None:
+        """Change the unit of a field or a result; the value that is there is converted.
+
+        Parameters
+        ----------
+        name : str
+            Name of the input or result.
+        unit : str
+            The unit.
+        """
+        self._change(units={name: unit})
+
+    def nudge(self, name: str, by: int = 1) -> None:
+        """Move a field to the next round value.
+
+        Parameters
+        ----------
+        name : str
+            Name of the input.
+        by : int, optional
+            How many steps, down if below 0.
+        """
+        self._change(nudges={name: by})
+
+    def _change(self, **what: Any) -> None:
+        self.form.fill(**what)
+        self._fresh = False
+        self._publish(self.state["by"])
+
+    def _answer(self, change: Any) -> None:
+        asked = change["new"]
+        self._light = bool(asked.get("light"))
+        if "restore" in asked and self._fresh:
+            self._restore(asked["restore"])
+        else:
+            self.form.fill(asked["texts"], asked["units"], asked["nudges"])
+        self._fresh = False
+        self._publish(asked["by"])
+
+    def _restore(self, saved: dict[str, dict[str, str]]) -> None:
+        """Go back to what this browser kept, unless a field of it is no longer understood."""
+        form = Form(self.form.calculator)
+        try:
+            form.fill(units=saved["units"])
+            form.fill(texts=saved["texts"])
+        except (ValueError, KeyError, TypeError, AttributeError):
+            return
+        if not form.old:
+            self.form = form
+
+    def _publish(self, by: str) -> None:
+        form = self.form
+        with self.hold_sync():
+            if form.calculator.picture and not form.old:
+                self.picture = self._drawn()
+            self.state = {
+                "by": by,
+                "fresh": self._fresh,
+                "light": self._light,
+                "old": form.old,
+                "trouble": form.trouble,
+                "said": form.line,
+                "unit": form.units[form.calculator.main.name],
+                "words": self._picture.words if self._picture else "",
+                "answer": asdict(form.answer),
+                "fields": {each.name: self._field(each) for each in form.calculator.inputs},
+            }
+
+    def _drawn(self) -> bytes:
+        kind = PICTURES[self.form.calculator.picture]
+        if self._picture is None or self._picture.light != self._light:
+            self._picture = kind(self._light)
+        self._picture.update(self.form.values)
+        return self._picture.png()
+
+    def _field(self, given: Input) -> dict[str, str]:
+        name, unit = given.name, self.form.units[given.name]
+        return {
+            "text": self.form.texts[name],
+            "unit": unit,
+            "wrong": self.form.errors.get(name, ""),
+            "range": "" if isinstance(given.kind, Choice) else span(given.kind, unit),
+        }
+
+
+def _described(calculator: Calculator) -> dict[str, Any]:
+    """What the view needs to know of a declaration, once."""
+    main = calculator.main
+    followed = {
+        each.kind.other for each in calculator.inputs if isinstance(each.kind, Kind) and each.kind.other
+    }
+    return {
+        "key": calculator.key,
+        "question": calculator.question,
+        "caution": calculator.caution,
+        "sources": list(calculator.sources),
+        "picture": bool(calculator.picture),
+        "answer": main.name,
+        "turns": bool(main.kind.other) and main.kind.other not in followed,
+        "named": {each.name: _units(each.kind) for each in calculator.named},
+        "inputs": [_input(each) for each in calculator.inputs],
+    }
+
+
+def _input(given: Input) -> dict[str, Any]:
+    choice = isinstance(given.kind, Choice)
+    return {
+        "name": given.name,
+        "label": given.label,
+        "behind": given.behind,
+        "units": _units(given.kind),
+        "options": list(given.kind.options) if isinstance(given.kind, Choice) else [],
+        "signed": not choice and given.kind.least < 0,
+    }
+
+
+def _units(kind: Kind | Choice) -> list[str]:
+    """The units to offer for a kind, the base unit first."""
+    if isinstance(kind, Choice):
+        return []
+    return [kind.base.name, kind.other] if kind.other else [kind.base.name]

@@ -1,0 +1,347 @@
+// Draws any calculator from its declaration. Works no sum: what is typed goes to Python, words come back.
+
+let views = 0;
+const IDLE_MS = 3000;
+
+function make(tag, attributes = {}, ...children) {
+  const node = document.createElement(tag);
+  for (const [name, value] of Object.entries(attributes)) {
+    if (value === false || value == null) continue;
+    node.setAttribute(name, value === true ? "" : value);
+  }
+  node.append(...children);
+  return node;
+}
+
+function kept(name) {
+  try {
+    return JSON.parse(localStorage.getItem(name));
+  } catch {
+    return null;
+  }
+}
+
+function keep(name, value) {
+  try {
+    localStorage.setItem(name, JSON.stringify(value));
+  } catch {
+    // a browser that keeps nothing still calculates
+  }
+}
+
+function fieldOf(sum, given, id, act) {
+  const hint = make("p", { class: "gs-hint", id: `${id}-hint` });
+  const label = make("label", { for: id }, given.label);
+  let box;
+  if (given.options.length) {
+    box = make("select", { id, "aria-describedby": hint.id });
+    box.append(...given.options.map((each) => make("option", { value: each }, each)));
+    box.addEventListener("change", () => act.ask());
+  } else {
+    box = make("input", {
+      id,
+      type: "text",
+      autocomplete: "off",
+      autocapitalize: "off",
+      spellcheck: "false",
+      enterkeyhint: "done",
+      inputmode: given.signed ? "text" : "decimal",
+      "aria-describedby": hint.id,
+    });
+    box.addEventListener("input", () => act.ask());
+    box.addEventListener("focus", () => box.select());
+    box.addEventListener("keydown", (event) => {
+      const by = { ArrowUp: 1, ArrowDown: -1, PageUp: 10, PageDown: -10 }[event.key];
+      if (!by || event.altKey || event.ctrlKey || event.metaKey) return;
+      event.preventDefault();
+      act.nudge(given.name, by);
+    });
+  }
+  const held = make("div", { class: "gs-box" }, label, box);
+  const row = make("div", { class: "gs-row" }, held);
+  let unit = null;
+  if (given.units.length > 1) {
+    unit = make("button", { type: "button", class: "gs-unit" });
+    unit.append(...given.units.map((each) => make("span", { "data-unit": each }, each)));
+    unit.addEventListener("click", () => act.turn(given.name));
+    row.append(unit);
+  } else if (given.units[0]) {
+    row.append(make("span", { class: "gs-fixed" }, given.units[0]));
+  }
+  if (!given.options.length) {
+    row.prepend(nudger(given, "less", "−", -1, act));
+    row.append(nudger(given, "more", "+", 1, act));
+  }
+  const whole = make("div", { class: "gs-field" }, row, hint);
+  return { whole, box, unit, hint, given };
+}
+
+function nudger(given, word, sign, by, act) {
+  const button = make(
+    "button",
+    { type: "button", class: "gs-nudge", tabindex: "-1", "aria-label": `${given.label}: ${word}` },
+    sign,
+  );
+  let wait = 0;
+  let again = 0;
+  let held = false;
+  const stop = () => {
+    clearTimeout(wait);
+    clearInterval(again);
+  };
+  button.addEventListener("pointerdown", () => {
+    held = false;
+    wait = setTimeout(() => {
+      held = true;
+      again = setInterval(() => act.nudge(given.name, by), 90);
+    }, 450);
+  });
+  for (const end of ["pointerup", "pointerleave", "pointercancel"]) button.addEventListener(end, stop);
+  button.addEventListener("click", () => {
+    if (!held) act.nudge(given.name, by);
+    held = false;
+  });
+  return button;
+}
+
+function fold(button, part) {
+  const id = `gs${++views}-fold`;
+  part.id = id;
+  part.hidden = true;
+  button.setAttribute("aria-controls", id);
+  button.setAttribute("aria-expanded", "false");
+  button.addEventListener("click", () => {
+    part.hidden = !part.hidden;
+    button.setAttribute("aria-expanded", String(!part.hidden));
+  });
+}
+
+function render({ model, el }) {
+  const sum = model.get("sum");
+  const me = `${Date.now().toString(36)}-${++views}`;
+  const units = {};
+  const nudges = {};
+  let light = kept("gigsums light") === true;
+  let sent = 0;
+  let waiting = false;
+  let stale = false;
+  let timer = 0;
+  let spoken = 0;
+
+  const act = {
+    ask(extra = {}) {
+      if (waiting) {
+        stale = true;
+        return;
+      }
+      waiting = true;
+      stale = false;
+      const texts = {};
+      for (const each of fields) texts[each.given.name] = each.box.value;
+      model.set("asked", { by: `${me} ${++sent}`, texts, units: { ...units }, nudges: { ...nudges }, light, ...extra });
+      for (const name of Object.keys(nudges)) delete nudges[name];
+      model.save_changes();
+      clearTimeout(timer);
+      timer = setTimeout(() => {
+        waiting = false;
+        setOld(true, "No answer from the kernel. Run the cell again.");
+      }, IDLE_MS);
+    },
+    nudge(name, by) {
+      nudges[name] = (nudges[name] || 0) + by;
+      act.ask();
+    },
+    turn(name) {
+      const offered = sum.named[name];
+      units[name] = offered[(offered.indexOf(units[name]) + 1) % offered.length];
+      act.ask();
+    },
+  };
+
+  const fields = sum.inputs.map((given) => fieldOf(sum, given, `gs-${me}-${given.name}`, act));
+  const label = make("span", { class: "gs-label" });
+  const number = make("span", { class: "gs-number" });
+  const unitOf = make("span", { class: "gs-of" });
+  const resultUnit = make("button", { type: "button", class: "gs-unit" });
+  if (sum.turns) {
+    resultUnit.append(...sum.named[sum.answer].map((each) => make("span", { "data-unit": each }, each)));
+    resultUnit.addEventListener("click", () => act.turn(sum.answer));
+  }
+  const old = make("span", { class: "gs-old" }, "old answer");
+  const line = make("span", { class: "gs-line", tabindex: "0", "aria-label": "Answer as one line" });
+  const copy = make("button", { type: "button", class: "gs-button" }, "Copy");
+  const trouble = make("p", { class: "gs-trouble" });
+  const rest = make("p", { class: "gs-rest" });
+  const notes = make("p", { class: "gs-notes" });
+  const picture = make("img", { class: "gs-picture", alt: "" });
+  const aloud = make("div", { class: "gs-aloud", role: "status", "aria-live": "polite" });
+  const shade = make("button", { type: "button", class: "gs-button gs-shade" });
+  const behind = fields.filter((each) => each.given.behind);
+  const more = make("button", { type: "button", class: "gs-button" }, `${behind.length} more to set`);
+  const moreOf = make("div", { class: "gs-part" }, ...behind.map((each) => each.whole));
+  const why = make("button", { type: "button", class: "gs-button" }, "Got something else?");
+  const whyOf = make("div", { class: "gs-part gs-why" });
+  fold(more, moreOf);
+  fold(why, whyOf);
+
+  const root = make(
+    "section",
+    { class: "gs", "aria-label": sum.key, "data-lm-suppress-shortcuts": "true" },
+    make("header", {}, make("h3", { class: "gs-question" }, sum.question), shade),
+    make(
+      "div",
+      { class: "gs-columns" },
+      make(
+        "div",
+        { class: "gs-work" },
+        make(
+          "div",
+          { class: "gs-answer" },
+          make("div", { class: "gs-above" }, label, old),
+          make("div", { class: "gs-big" }, number, sum.turns ? resultUnit : unitOf),
+        ),
+        make("div", { class: "gs-say" }, line, copy),
+        trouble,
+        make("div", { class: "gs-fields" }, ...fields.filter((each) => !each.given.behind).map((each) => each.whole)),
+        make("div", { class: "gs-folds" }, ...(behind.length ? [more] : []), why),
+        moreOf,
+        whyOf,
+      ),
+      make("div", { class: "gs-shown" }, ...(sum.picture ? [picture] : []), rest, notes),
+    ),
+    make("p", { class: "gs-caution" }, sum.caution),
+    aloud,
+  );
+
+  function setOld(isOld, text) {
+    root.classList.toggle("gs-is-old", isOld);
+    old.hidden = !isOld;
+    copy.disabled = isOld;
+    trouble.textContent = text;
+    trouble.hidden = !text;
+  }
+
+  function paint() {
+    const state = model.get("state");
+    const answer = state.answer;
+    for (const each of fields) {
+      const now = state.fields[each.given.name];
+      if (each.box.value !== now.text) each.box.value = now.text;
+      units[each.given.name] = now.unit;
+      each.hint.textContent = now.wrong || now.range;
+      each.whole.classList.toggle("gs-is-wrong", Boolean(now.wrong));
+      each.box.setAttribute("aria-invalid", String(Boolean(now.wrong)));
+      if (each.unit) turned(each.unit, each.given.label, now.unit);
+    }
+    units[sum.answer] = state.unit;
+    label.textContent = answer.label;
+    number.textContent = answer.number;
+    unitOf.textContent = answer.unit;
+    if (sum.turns) turned(resultUnit, answer.label, state.unit);
+    line.textContent = answer.line;
+    setOld(state.old, state.trouble);
+    rest.replaceChildren(...answer.rest.map(([name, value]) => make("span", {}, `${name} `, make("b", {}, value))));
+    notes.textContent = answer.notes.join(" ");
+    notes.hidden = !answer.notes.length;
+    whyOf.replaceChildren(
+      ...answer.slips.map(([name, value, hint]) => make("p", {}, make("b", {}, value), ` ${name}. ${hint}`)),
+      ...sum.sources.map((each) => make("p", { class: "gs-source" }, each)),
+    );
+    if (sum.picture) drawn(state);
+    clearTimeout(spoken);
+    spoken = setTimeout(() => {
+      aloud.textContent = state.said;
+    }, 700);
+  }
+
+  function turned(button, name, unit) {
+    for (const each of button.children) each.classList.toggle("gs-on", each.dataset.unit === unit);
+    button.setAttribute("aria-label", `${name}: in ${unit}, change`);
+  }
+
+  function drawn(state) {
+    const bytes = model.get("picture");
+    if (state.light !== light || !bytes || !bytes.byteLength) return;
+    const before = picture.src;
+    picture.src = URL.createObjectURL(new Blob([bytes], { type: "image/png" }));
+    picture.alt = state.words;
+    if (before) URL.revokeObjectURL(before);
+  }
+
+  function shaded() {
+    root.dataset.light = String(light);
+    shade.textContent = light ? "Dark" : "Light";
+    shade.setAttribute("aria-label", light ? "Change to dark" : "Change to light");
+  }
+
+  function arrived() {
+    const state = model.get("state");
+    const mine = state.by === `${me} ${sent}`;
+    if (waiting && !mine) return;
+    clearTimeout(timer);
+    waiting = false;
+    if (stale) {
+      act.ask();
+      return;
+    }
+    paint();
+    if (mine && !state.old) {
+      const texts = {};
+      for (const each of fields) texts[each.given.name] = each.box.value;
+      keep(`gigsums ${sum.key}`, { texts, units: { ...units } });
+    }
+  }
+
+  function shadeAll(event) {
+    if (event.detail === light) return;
+    light = event.detail;
+    shaded();
+    if (sum.picture) act.ask();
+  }
+
+  shade.addEventListener("click", () => {
+    keep("gigsums light", !light);
+    window.dispatchEvent(new CustomEvent("gigsums-light", { detail: !light }));
+  });
+  copy.addEventListener("click", () => copied(line, copy));
+  line.addEventListener("focus", () => getSelection().selectAllChildren(line));
+  window.addEventListener("gigsums-light", shadeAll);
+  model.on("change:state", arrived);
+
+  shaded();
+  paint();
+  el.append(root);
+  const saved = kept(`gigsums ${sum.key}`);
+  if (saved && model.get("state").fresh) act.ask({ restore: saved });
+  else if (light && sum.picture) act.ask();
+
+  return () => {
+    clearTimeout(timer);
+    clearTimeout(spoken);
+    window.removeEventListener("gigsums-light", shadeAll);
+    model.off("change:state", arrived);
+  };
+}
+
+async function copied(line, button) {
+  let done = false;
+  try {
+    await navigator.clipboard.writeText(line.textContent);
+    done = true;
+  } catch {
+    // a page that is not on this machine may bar the clipboard: the line is selected instead
+    line.focus();
+    getSelection().selectAllChildren(line);
+    try {
+      done = document.execCommand("copy");
+    } catch {
+      done = false;
+    }
+  }
+  button.textContent = done ? "Copied" : "Selected";
+  setTimeout(() => {
+    button.textContent = "Copy";
+  }, 1500);
+}
+
+export default { render };
