@@ -5,6 +5,7 @@ from .files import BadFile, bundled, load_desk, load_gig, load_policy
 from .model import Effect, Feed, Gig, Line, Mix, Performer, Source, Span, Zone, as_dict, most
 from .policy import Policy
 from .reason import Reason
+from .writing import write_template, write_whole
 
 __all__ = [
     "BadFile",
@@ -28,4 +29,6 @@ __all__ = [
     "load_gig",
     "load_policy",
     "most",
+    "write_template",
+    "write_whole",
 ]

@@ -12,6 +12,7 @@ from pydantic import TypeAdapter, ValidationError
 from ..workbook import workbook_path
 from .checks import check_desk, check_gig
 from .desk import Desk
+from .explain import explain, first_lower, short
 from .model import Gig
 from .policy import Policy
 
@@ -155,7 +156,7 @@ def _read(path: str | Path, kind: str) -> tuple[str, dict[str, Any]]:
         raise BadFile(
             file,
             "",
-            f"this is not TOML: {_first_lower(str(error))}.",
+            f"this is not TOML: {first_lower(str(error))}.",
             'Texts stand in "quotes", times are written 18:30:00, lists in [brackets].',
         ) from None
     except RecursionError:
@@ -169,9 +170,7 @@ def _check_format(file: str, table: dict[str, Any]) -> None:
     if stated is None:
         raise BadFile(file, "format", "it is missing.", f'Begin the file with "format = {FORMAT}".')
     if isinstance(stated, bool) or not isinstance(stated, int) or stated < 1:
-        raise BadFile(
-            file, "format", f"{stated!r} stands there; a whole number from 1 to {FORMAT} is allowed."
-        )
+        raise BadFile(file, "format", f"{short(stated)} stands there; {FORMAT} is allowed.")
     if stated > FORMAT:
         raise BadFile(
             file,
@@ -191,101 +190,8 @@ def _build(file: str, table: dict[str, Any], kind: type[T], under: str = "") -> 
         hashable: Any = kind
         return _adapter(hashable).validate_python(table)
     except ValidationError as error:
-        key, problem = _explain(error, table)
+        key, problem = explain(error, table, kind)
         raise BadFile(file, ".".join(filter(None, (under, key))), problem) from None
-
-
-def _explain(error: ValidationError, table: dict[str, Any]) -> tuple[str, str]:
-    """The first thing wrong, as a key path with names and a sentence."""
-    found: list[dict[str, Any]] = [dict(e) for e in error.errors(include_url=False)]
-    found.sort(key=lambda e: e["type"] == "missing")
-    first = found[0]
-    loc = [part for part in first["loc"] if _is_key(part)]
-    same = [e for e in found if [p for p in e["loc"] if _is_key(p)][: len(loc)] == loc]
-    return _key_path(loc, table), _sentence(first, same)
-
-
-def _is_key(part: Any) -> bool:
-    """Pydantic puts the tried type's name into a location; only indices and TOML keys are kept."""
-    return (
-        isinstance(part, int)
-        or (part[:1].islower() and "[" not in part and "-" not in part)
-        or part == "in-ears"
-    )
-
-
-def _key_path(loc: list[Any], table: Any) -> str:
-    words: list[str] = []
-    here = table
-    for part in loc:
-        try:
-            here = here[part]
-        except (KeyError, IndexError, TypeError):
-            here = None
-        if isinstance(part, int):
-            name = here.get("name") if isinstance(here, dict) else None
-            words.append(name if isinstance(name, str) and name else f"number {part + 1}")
-        else:
-            words.append(part)
-    return ".".join(words)
-
-
-_WANTED = {
-    "int_type": "a whole number is wanted",
-    "float_type": "a number is wanted",
-    "bool_type": "true or false is wanted",
-    "string_type": 'a text in "quotes" is wanted',
-    "time_type": "a time such as 18:30:00 is wanted",
-    "date_type": "a date such as 2027-09-18 is wanted",
-    "tuple_type": "a list in [brackets] is wanted",
-    "dataclass_type": "a table { key = value } is wanted",
-    "finite_number": "a finite number is wanted",
-    "string_too_short": "it may not be empty",
-    "int_from_float": "a whole number is wanted",
-}
-
-
-def _sentence(first: dict[str, Any], same: list[dict[str, Any]]) -> str:
-    kind, context = first["type"], first.get("ctx") or {}
-    if kind in ("unexpected_keyword_argument", "extra_forbidden"):
-        return (
-            'this key is not known here. Check its spelling against "gigsums new gig" or "gigsums new desk".'
-        )
-    if kind == "missing":
-        return "it is missing and must be given."
-    if kind == "string_too_long":
-        return f"the text is too long; at most {context['max_length']} letters are read."
-    stood = _short(first["input"])
-    if kind == "literal_error":
-        return f"{stood} stands there; allowed: {str(context['expected']).replace(' or ', ', ')}."
-    limits = {"greater_than_equal": "ge", "less_than_equal": "le", "greater_than": "gt", "less_than": "lt"}
-    if kind in limits:
-        words = {"ge": "{} or more", "le": "{} or less", "gt": "more than {}", "lt": "less than {}"}[
-            limits[kind]
-        ]
-        return f"{stood} stands there; {words.format(context[limits[kind]])} is allowed."
-    if kind in ("too_short", "too_long") and "actual_length" in context:
-        length = context.get("min_length", context.get("max_length"))
-        return f"{context['actual_length']} values stand there; {length} are wanted."
-    wanted = [_WANTED[e["type"]] for e in same if e["type"] in _WANTED]
-    if len({e["type"] for e in same}) > 1 and "a whole number is wanted" in wanted:
-        return f"{stood} stands there; a whole number, or {{ least = 1, most = 2 }} where it is not settled, is wanted."
-    return f"{stood} stands there; {wanted[0] if wanted else _first_lower(first['msg'])}."
-
-
-def _short(value: Any) -> str:
-    shown = (
-        f'"{value}"'
-        if isinstance(value, str)
-        else {True: "true", False: "false"}.get(value, repr(value))
-        if isinstance(value, bool)
-        else repr(value)
-    )
-    return shown if len(shown) <= 60 else shown[:57] + "..."
-
-
-def _first_lower(text: str) -> str:
-    return text[:1].lower() + text[1:]
 
 
 @cache
@@ -302,7 +208,7 @@ def _policy_dict(policy: Policy) -> dict[str, Any]:
 def _lay_over(under: dict[str, Any], over: Any, file: str) -> dict[str, Any]:
     """`over`'s settings on top of `under`'s, table by table."""
     if not isinstance(over, dict):
-        raise BadFile(file, "policy", f"{_short(over)} stands there; a table of settings is wanted.")
+        raise BadFile(file, "policy", f"{short(over)} stands there; a table of settings is wanted.")
     laid = dict(under)
     for key, value in over.items():
         both = isinstance(value, dict) and isinstance(laid.get(key), dict)

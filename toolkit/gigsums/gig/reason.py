@@ -26,14 +26,27 @@ class Reason:
     terms: tuple[tuple[str, float], ...] = ()
     result: float = 0
 
-    def text(self) -> str:
-        """One line a person can read: the rule, its terms, the result."""
-        sum_ = " + ".join(f"{label} {_number(value)}" for label, value in self.terms)
+    def text(self, glue: str = " ") -> str:
+        """One line a person can read: the rule, its terms, the result.
+
+        Terms that add up to the result are shown as a sum, others side by side.
+
+        Parameters
+        ----------
+        glue : str
+            What stands between the words of one term; a printer may keep them on one line by it.
+
+        Returns
+        -------
+        str
+        """
         if not self.terms:
             return f"{self.rule}: {_number(self.result)}" if self.result else self.rule
-        if len(self.terms) == 1 and self.terms[0][1] == self.result:
-            return f"{self.rule}: {sum_}"
-        return f"{self.rule}: {sum_} = {_number(self.result)}"
+        shown = [f"{label} {_number(value)}".replace(" ", glue) for label, value in self.terms]
+        if sum(value for _, value in self.terms) != self.result:
+            return f"{self.rule}: {', '.join(shown)}"
+        total = f" = {_number(self.result)}" if len(shown) > 1 else ""
+        return f"{self.rule}: {' + '.join(shown)}{total}"
 
 
 def _number(value: float) -> str:

@@ -3,5 +3,6 @@
 from .fit import demand, fit
 from .ledger import Demand, Fit, Ledger, Need, Needs
 from .needs import needs
+from .report import report, why
 
-__all__ = ["Demand", "Fit", "Ledger", "Need", "Needs", "demand", "fit", "needs"]
+__all__ = ["Demand", "Fit", "Ledger", "Need", "Needs", "demand", "fit", "needs", "report", "why"]

@@ -271,13 +271,10 @@ def _fewest_pairs(need: BusNeed, runs: list[tuple[Bus, ...]], have: int) -> int:
 
 
 def _imagined(like: tuple[Bus, ...] | None, count: int) -> list[tuple[Bus, ...]]:
-    """Pairs the desk does not have, switched as its own are, or freely where its own are fixed."""
+    """Pairs the desk does not have: they link, and switch as its own do, or freely where its own are fixed."""
     tap = like[0].tap if like else "each"
-    links = like[0].links_up if like else True
-    return [
-        (Bus(1, -1 - k, tap, links, "aux", True), Bus(2, -1 - k, tap, links, "aux", True))
-        for k in range(count)
-    ]
+    runs = range(-count, 0)
+    return [(Bus(1, run, tap, True, "aux", True), Bus(2, run, tap, True, "aux", True)) for run in runs]
 
 
 def _most_carried(need: BusNeed, runs: list[tuple[Bus, ...]]) -> tuple[int, int]:

@@ -1,0 +1,249 @@
+"""Reading gigs, desks and policies: what is right comes through whole, what is wrong is said in one sentence."""
+
+from __future__ import annotations
+
+import contextlib
+import re
+import tomllib
+from dataclasses import fields, is_dataclass
+from pathlib import Path
+from typing import get_args, get_origin, get_type_hints
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from gigs import HEAD, gig
+from gigsums.gig import BadFile, bundled, load_desk, load_gig, load_policy, write_template
+from gigsums.gig.desk import Desk
+from gigsums.gig.model import Gig
+
+ADA = '[[performer]]\nname = "Ada"\nsources = [{ name = "Kick", by = "mic" }]\n'
+MIX = '[[mix]]\nname = "M"\n'
+DESK = 'format = 1\n[desk]\nname = "D"\nkind = "digital"\n[[inputs]]\nmic = 8\n[[outputs]]\nline = 8\n'
+
+
+def written(folder: Path, text: str | bytes) -> Path:
+    path = folder / "mine.toml"
+    path.write_bytes(text if isinstance(text, bytes) else text.encode())
+    return path
+
+
+@pytest.mark.parametrize("name", bundled("gigs"))
+def test_every_bundled_gig_reads(name):
+    assert load_gig(name).name
+
+
+@pytest.mark.parametrize("name", bundled("desks"))
+def test_every_bundled_desk_reads(name):
+    assert load_desk(name).name
+
+
+def test_a_gig_comes_through_as_it_was_written():
+    it = gig(ADA + MIX + 'for = ["Ada"]\nthrough = "in-ears"\nmay = ["mono"]\n')
+    assert it.performers[0].sources[0].by == "mic"
+    assert it.mixes[0].listeners == ("Ada",)
+    assert it.mixes[0].may == ("mono",)
+
+
+WRONG = {
+    "unknown key": (HEAD + '[[performer]]\nname = "Ada"\nsorces = []\n', "performer.Ada.sorces", "not known"),
+    "unknown table": (HEAD + "[venu]\n", "venu", "not known"),
+    "wrong type": (HEAD + '[[performer]]\nname = "Ada"\nat_m = "left"\n', "performer.Ada.at_m", "list"),
+    "text for a number": (HEAD + "[venue]\nlimit_dba = \"98\"\n", "venue.limit_dba", "number is wanted"),
+    "true for a number": (HEAD + "[kit]\neffects = true\n", "kit.effects", "whole number"),
+    "number for a text": (HEAD.replace('"Test gig"', "7"), "gig.name", "text"),
+    "half a thing": (HEAD + "[kit]\neffects = 1.5\n", "kit.effects", "whole number"),
+    "negative count": (HEAD + "[kit]\neffects = -1\n", "kit.effects", "0 or more"),
+    "negative source count": (HEAD + ADA.replace('"mic"', '"mic", count = -2'), "performer.Ada.sources.Kick.count", "1"),
+    "count of a thousand and one": (HEAD + ADA.replace('"mic"', '"mic", count = 1001'), "sources.Kick.count", "1000"),
+    "range the wrong way": (HEAD + ADA.replace('"mic"', '"mic", count = { least = 4, most = 2 }'), "Kick.count", "least is more"),
+    "word not allowed": (HEAD + ADA.replace('"mic"', '"mike"'), "performer.Ada.sources.Kick.by", "'mic', 'DI', 'line'"),
+    "missing name": (HEAD + "[[performer]]\nplays = \"x\"\n", "performer.number 1.name", "missing"),
+    "stranger in a mix": (HEAD + ADA + MIX + 'for = ["Bea"]\n', "mix.M.for", '"Bea" is not in this gig. Allowed: Ada'),
+    "stereo mix for nobody": (HEAD + ADA + MIX + "for = []\nstereo = true\n", "mix.M.for", "a stereo mix for nobody"),
+    "mix for nobody": (HEAD + ADA + MIX, "mix.M.for", "a mix for nobody"),
+    "two of a name": (HEAD + ADA + ADA, "performer.Ada", "2 times"),
+    "two mixes of a name": (HEAD + ADA + 2 * (MIX + 'for = ["Ada"]\n'), "mix.M", "2 times"),
+    "effect heard nowhere": (HEAD + '[[effect]]\nname = "R"\nheard_in = ["moon"]\n', "effect.R.heard_in", '"moon"'),
+    "feed without a stranger": (HEAD + '[[feed]]\nname = "F"\nwithout = ["Bea"]\n', "feed.F.without", '"Bea"'),
+    "doors before load-in": (HEAD + "load_in = 18:00:00\ndoors = 17:00:00\n", "gig.doors", "not after load-in"),
+    "sub send on a wedge": (HEAD + ADA + MIX + 'for = ["Ada"]\nsub_send = true\n', "mix.M.sub_send", "drum fill"),
+    "newer format": (HEAD.replace("format = 1", "format = 2"), "format", "2 is newer"),
+    "no format": (HEAD.replace("format = 1\n", ""), "format", "missing"),
+    "format as text": (HEAD.replace("format = 1", 'format = "1"'), "format", "1 is allowed"),
+    "broken TOML": (HEAD + "[[mix\n", "", "not TOML"),
+    "not a number": (HEAD + "[venue]\nlimit_dba = nan\n", "venue.limit_dba", "finite"),
+    "policy that is no table": ("format = 1\npolicy = 3\n" + HEAD[11:], "policy", "table"),
+    "policy setting unknown": (HEAD + "[policy.spares]\ninputs = 3\n", "policy.spares.inputs", "not known"),
+    "two heights": (HEAD + "[venue]\nsize_m = [24, 12]\n", "venue.size_m", "missing"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("case", WRONG)
+def test_a_wrong_gig_is_one_clear_message(case, tmp_path):
+    text, key, words = WRONG[case]
+    path = written(tmp_path, text)
+    with pytest.raises(BadFile) as caught:
+        load_gig(path)
+    message = str(caught.value)
+    assert message.startswith("mine.toml: ")
+    assert key in message, message
+    assert words in message, message
+    assert "\n" not in message
+    assert "pydantic" not in message
+
+
+WRONG_DESKS = {
+    "no inputs": (DESK.replace("mic = 8", "mic = 0"), "inputs", "no input socket"),
+    "no outputs": (DESK.replace("line = 8", "line = 0"), "outputs", "no output socket"),
+    "pairs that do not divide": (DESK + '[[mix_buses]]\ncount = 3\ntap = "pair"\n', "mix_buses", "do not divide"),
+    "pairs that begin even": (DESK + '[[mix_buses]]\ncount = 1\n[[mix_buses]]\ncount = 2\ntap = "pair"\n', "mix_buses.number 2", "pairs"),
+    "unknown tap": (DESK + '[[mix_buses]]\ncount = 2\ntap = "post"\n', "mix_buses.number 1.tap", "always post"),
+    "effects on no bus": (DESK + '[effects]\ncount = 1\nsend = "takes a bus"\n', "effects.send", "has none"),
+    "a brandless word for kind": (DESK.replace('"digital"', '"valve"'), "desk.kind", "'analogue', 'digital'"),
+    "negative buses": (DESK + "[[mix_buses]]\ncount = -4\n", "mix_buses.number 1.count", "0 or more"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("case", WRONG_DESKS)
+def test_a_wrong_desk_is_one_clear_message(case, tmp_path):
+    text, key, words = WRONG_DESKS[case]
+    with pytest.raises(BadFile) as caught:
+        load_desk(written(tmp_path, text))
+    assert key in str(caught.value), caught.value
+    assert words in str(caught.value), caught.value
+
+
+def test_a_missing_file_says_what_there_is():
+    with pytest.raises(BadFile, match=r"no such file.*lantern_night"):
+        load_gig("nowhere.toml")
+
+
+def test_a_folder_is_not_a_file(tmp_path):
+    with pytest.raises(BadFile, match="cannot be read"):
+        load_gig(tmp_path)
+
+
+def test_a_ten_megabyte_file_is_refused_unread(tmp_path):
+    with pytest.raises(BadFile, match=r"10\.0 MB; at most 1 MB"):
+        load_gig(written(tmp_path, b"#" * 10_000_000))
+
+
+def test_text_that_is_not_utf8_names_its_line(tmp_path):
+    with pytest.raises(BadFile, match=r"line 4: this is not UTF-8"):
+        load_gig(written(tmp_path, HEAD.encode() + b"# caf\xe9\n"))
+
+
+def test_a_byte_order_mark_does_no_harm(tmp_path):
+    assert load_gig(written(tmp_path, b"\xef\xbb\xbf" + HEAD.encode())).name == "Test gig"
+
+
+def test_brackets_nested_ten_thousand_deep_are_refused(tmp_path):
+    with pytest.raises(BadFile):
+        load_gig(written(tmp_path, HEAD + "notes = " + "[" * 10_000 + "]" * 10_000))
+
+
+def test_a_gigs_own_policy_lies_over_the_house_policy():
+    it = gig("[policy.spares]\ninputs_percent = 50\n")
+    assert it.policy.spares.inputs_percent == 50
+    assert it.policy.spares.outputs_one_in == load_policy().spares.outputs_one_in
+
+
+def test_a_policy_file_may_leave_out_what_it_does_not_change(tmp_path):
+    policy = load_policy(written(tmp_path, "format = 1\n[delay]\noffset_ms = 15\n"))
+    assert policy.delay.offset_ms == 15
+    assert policy.minutes == load_policy().minutes
+
+
+@pytest.mark.parametrize("what", ["gig", "desk"])
+def test_a_template_reads_as_it_is(what, tmp_path):
+    path = tmp_path / "new.toml"
+    write_template(what, path)
+    assert {"gig": load_gig, "desk": load_desk}[what](path).name
+
+
+def uncommented(text: str) -> str:
+    """The template with every optional key taken into use."""
+    return re.sub(r"^(\s*)# (?=(\[|[a-z_]+ = |\{ name))", r"\1", text, flags=re.MULTILINE)
+
+
+@pytest.mark.parametrize(("what", "load"), [("gig", load_gig), ("desk", load_desk)])
+def test_a_template_reads_with_every_note_taken_into_use(what, load, tmp_path):
+    path = tmp_path / "new.toml"
+    write_template(what, path)
+    text = uncommented(path.read_text()).replace('without = ["Remote caller"]', 'without = ["Player"]')
+    text = text.replace("sub_send = true", "sub_send = false")
+    path.write_text(text)
+    tomllib.loads(text)
+    assert load(path).name
+
+
+def keys(kind: type) -> set[str]:
+    """Every key a file may hold, by the name it has in the file."""
+    found: set[str] = set()
+    hints = get_type_hints(kind, include_extras=True)
+    for field in fields(kind):
+        annotation = hints[field.name]
+        alias = [getattr(meta, "alias", None) for meta in getattr(annotation, "__metadata__", ())]
+        found.add(next((a for a in alias if a), field.name))
+        for inner in _inside(annotation):
+            if is_dataclass(inner):
+                found |= keys(inner)
+    return found
+
+
+def _inside(annotation):
+    yield annotation
+    if get_origin(annotation) is not None:
+        for argument in get_args(annotation):
+            yield from _inside(argument)
+
+
+@pytest.mark.parametrize(("what", "kind"), [("gig", Gig), ("desk", Desk)])
+def test_a_template_shows_every_key_there_is(what, kind, tmp_path):
+    path = tmp_path / "new.toml"
+    write_template(what, path)
+    text = path.read_text()
+    policy = {"policy"} | keys(__import__("gigsums.gig.policy", fromlist=["Policy"]).Policy)
+    wanted = keys(kind) - policy
+    assert wanted
+    assert [key for key in sorted(wanted) if not re.search(rf"\b{key}\b", text)] == []
+
+
+def test_a_file_that_is_there_is_not_overwritten(tmp_path):
+    path = written(tmp_path, "mine")
+    with pytest.raises(BadFile, match="--replace"):
+        write_template("gig", path)
+    assert path.read_text() == "mine"
+    write_template("gig", path, replace=True)
+    assert load_gig(path).name == "My gig"
+
+
+def test_nothing_half_written_stays_behind(tmp_path):
+    with pytest.raises(BadFile, match="cannot be written"):
+        write_template("gig", tmp_path / "nowhere" / "mine.toml")
+    assert list(tmp_path.iterdir()) == []
+
+
+toml_values = st.recursive(
+    st.booleans() | st.integers(-5, 2000) | st.text(max_size=8) | st.floats(allow_nan=False, width=32),
+    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.sampled_from(["name", "by", "count", "for", "least", "most"]), inner, max_size=3),
+    max_leaves=6,
+)  # fmt: skip
+tables = st.dictionaries(
+    st.sampled_from(["performer", "line", "mix", "effect", "zone", "feed", "venue", "crew", "kit", "policy", "mains", "gig"]),
+    toml_values,
+    max_size=4,
+)  # fmt: skip
+
+
+@settings(max_examples=150, deadline=None)
+@given(tables)
+def test_any_table_is_read_or_refused_and_nothing_else(table):
+    """Whatever shape a file takes, the answer is a Gig or a BadFile: never another error."""
+    import tomlkit
+
+    text = tomlkit.dumps({"format": 1, "gig": {"name": "G"}, **table})
+    with contextlib.suppress(BadFile):
+        assert gig(text, head="").sources is not None

@@ -1,0 +1,77 @@
+"""Files out: written whole under a temporary name, then moved into place; nobody's file is overwritten unasked."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from pathlib import Path
+
+from .files import BadFile
+
+TEMPLATES = Path(__file__).parent / "templates"
+
+
+def write_template(what: str, path: Path, *, replace: bool = False) -> None:
+    """Write a commented template.
+
+    Parameters
+    ----------
+    what : str
+        ``"gig"`` or ``"desk"``.
+    path : Path
+        Where to.
+    replace : bool
+        Whether a file that stands there may be replaced.
+
+    Raises
+    ------
+    BadFile
+        If a file stands there and may not be replaced, or it cannot be written.
+    """
+    write_whole(path, (TEMPLATES / f"{what}.toml").read_text(encoding="utf-8"), replace=replace)
+
+
+def write_whole(path: Path, text: str, *, replace: bool = False) -> None:
+    """Write a text file whole or not at all.
+
+    Parameters
+    ----------
+    path : Path
+        Where to; its folder must exist.
+    text : str
+        What to write, as UTF-8.
+    replace : bool
+        Whether a file that stands there may be replaced.
+
+    Raises
+    ------
+    BadFile
+        If a file stands there and may not be replaced, or it cannot be written.
+    """
+    if path.exists() and not replace:
+        raise BadFile(
+            str(path), "", "the file is there already, and was left as it is.",
+            "Choose another name, or add --replace.",
+        )  # fmt: skip
+    try:
+        handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
+    except OSError as error:
+        raise BadFile(
+            str(path),
+            "",
+            f"it cannot be written ({error.strerror}).",
+            "Choose a folder that you may write to.",
+        ) from None
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as out:
+            out.write(text)
+        if os.name == "posix":
+            mask = os.umask(0)
+            os.umask(mask)
+            os.chmod(temporary, 0o666 & ~mask)
+        os.replace(temporary, path)
+    except OSError as error:
+        Path(temporary).unlink(missing_ok=True)
+        raise BadFile(
+            str(path), "", f"it cannot be written ({error.strerror}).", "Nothing was changed."
+        ) from None

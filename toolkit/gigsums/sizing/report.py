@@ -1,0 +1,127 @@
+"""A fit as plain text that can be read in a dark hall: words, not colours, and no line longer than a terminal."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Sequence
+
+from ..gig import Reason
+from .ledger import COUNTED, Fit, Ledger
+
+WIDTH = 78
+CAUTION = (
+    "Levels, minutes and loads here are for planning. Protect hearing by measuring at the venue; "
+    "mains, lifting and anything hung overhead belong to competent people and local rules."
+)
+GLUE = "\x00"  # keeps a name and its number on one line; never printed
+STATES = {"met": "ok", "met without spare": "no spare", "short": "SHORT"}
+
+
+class LedgerUnknown(ValueError):
+    """A ledger was asked for that none of these desks has."""
+
+
+def report(fits: Sequence[Fit]) -> str:
+    """The verdict of every desk, its ledgers, and the reasons that decide.
+
+    Parameters
+    ----------
+    fits : sequence of Fit
+        One gig on one desk or several.
+
+    Returns
+    -------
+    str
+    """
+    parts = [_heading(fits)]
+    parts += [_one(f, everything=len(fits) == 1) for f in fits]
+    if len(fits) > 1:
+        parts.append(
+            _wrap(
+                'More: gigsums size GIG --desk DESK for every reason, --why "bus pairs" for one ledger.', ""
+            )
+        )
+    parts.append(_wrap(CAUTION, ""))
+    return "\n\n".join(parts)
+
+
+def why(fits: Sequence[Fit], key: str) -> str:
+    """Every reason behind one ledger, desk by desk.
+
+    Parameters
+    ----------
+    fits : sequence of Fit
+        One gig on one desk or several.
+    key : str
+        The ledger's key, such as ``"bus pairs"``.
+
+    Returns
+    -------
+    str
+
+    Raises
+    ------
+    LedgerUnknown
+        If none of the desks has such a ledger; the message lists those there are.
+    """
+    wanted = key.strip().lower()
+    blocks = []
+    for f in fits:
+        rows = [row for row in f.ledgers if wanted in (row.key, row.label)]
+        if rows:
+            lines = [f.desk.name.upper()]
+            for row in rows:
+                lines += [_row(row), *_reasons(row.reasons)]
+            blocks.append("\n".join(lines))
+    if not blocks:
+        known = sorted({row.key for f in fits for row in f.ledgers})
+        raise LedgerUnknown(f'"{key}" is no ledger here; there are: {", ".join(known)}')
+    return "\n\n".join(blocks)
+
+
+def _heading(fits: Sequence[Fit]) -> str:
+    gig = fits[0].gig
+    lines = [gig.name.upper()]
+    width = max(len(f.desk.name) for f in fits)
+    for f in fits:
+        short = [row.label for row in f.ledgers if row.state == "short" and row.blocks]
+        what = f"short of {', '.join(short)}" if short else ""
+        words = f"  {f.desk.name:<{width}}   {f.in_words.upper()}"
+        lines += textwrap.wrap(
+            f"{words}: {what}" if what else words, WIDTH, subsequent_indent=" " * (width + 5)
+        )
+    if not all(f.proven for f in fits):
+        lines.append(f"  ({COUNTED}: ledgers are added up, no socket is assigned yet)")
+    return "\n".join(lines)
+
+
+def _one(f: Fit, everything: bool) -> str:
+    head = f"{f.desk.name.upper()}  {f.desk.about.kind}: {f.in_words.upper()}"
+    lines = [head, f"  {'':24}{'need':>7}{'have':>7}{'left':>7}{'spare':>7}"]
+    for row in f.ledgers:
+        lines.append(_row(row))
+        if everything or (row.state == "short" and row.blocks):
+            lines += _reasons(row.reasons)
+    cares = f.cares_said
+    if cares:
+        lines.append("  Take care:")
+        lines += [_wrap(care.text(GLUE), "    - ", "      ") for care in cares]
+    return "\n".join(lines)
+
+
+def _row(row: Ledger) -> str:
+    spare = f"{row.spare_wanted:g}" if row.spare_wanted else "-"
+    state = "bring more" if row.state == "short" and not row.blocks else STATES[row.state]
+    return f"  {row.label:24}{row.need:7g}{row.have:7g}{row.margin:7g}{spare:>7}   {state}"
+
+
+def _reasons(reasons: Sequence[Reason]) -> list[str]:
+    return [_wrap(r.text(GLUE), "      ", "        ") for r in reasons if r.terms or r.result]
+
+
+def _wrap(text: str, first: str, then: str | None = None) -> str:
+    filled = textwrap.fill(
+        text, WIDTH, initial_indent=first, subsequent_indent=first if then is None else then,
+        break_long_words=False, break_on_hyphens=False,
+    )  # fmt: skip
+    return filled.replace(GLUE, " ")
