@@ -19,7 +19,7 @@ def recount(facts):
             buses += len(
                 re.split(r", (?=\w+(?: \w+)?(?: and |,))| and ", fact.split(": ")[1].rpartition(",")[0])
             )
-        elif not fact.startswith("At the desk"):
+        elif " group fader" not in fact:
             mixes += 1
             wide = "in stereo" in fact or "each with a send" in fact
             buses += 2 if wide else 1

@@ -7,11 +7,11 @@ from dataclasses import replace
 from gigsums.gig import Gig, as_dict
 from gigsums.sizing import needs
 
-from .. import scenarios as scene
+from .. import monitors, stages
 from ..draws import Draw
 from ..problems import Answer, Draft, Part, Slip
 from ..topic import Topic
-from ..wording import in_words, listed
+from ..wording import in_words, listed, sentence
 
 
 def count(gig: Gig) -> tuple[int, int]:
@@ -21,20 +21,21 @@ def count(gig: Gig) -> tuple[int, int]:
 
 
 def build(draw: Draw, level: int) -> Draft:
-    evening, opening = scene.draw_evening(draw)
-    players = scene.draw_players(draw, level)
+    evening, opening = stages.draw_evening(draw)
+    players = stages.draw_players(draw, level)
     gig = Gig(
         evening,
         performers=players,
-        mixes=scene.draw_monitors(draw, level, players),
-        effects=scene.draw_effects(draw, level),
+        mixes=monitors.draw_monitors(draw, level, players),
+        effects=monitors.draw_effects(draw, level),
     )
     groups = draw.whole(1, level) if level > 1 and draw.yes(1, 2) else 0
     units = [effect.name.casefold() for effect in gig.effects]
     send = "which is sent from a bus of its own" if len(units) == 1 else "each sent from a bus of its own"
-    facts = [*scene.monitor_facts(gig), f"Effects: {listed(units)}, {send}"]
+    facts = [*monitors.monitor_facts(gig), f"Effects: {listed(units)}, {send}"]
     if groups:
-        facts.append(f"At the desk {in_words(groups)} group fader{'s' if groups > 1 else ''} for the mains")
+        faders = "fader" if groups == 1 else "faders"
+        facts.append(f"{sentence(in_words(groups))} group {faders} at the desk, for the mains")
     mixes, buses = count(gig)
     return Draft(
         shown={"gig": as_dict(gig), "group faders": groups},
@@ -51,7 +52,7 @@ def build(draw: Draw, level: int) -> Draft:
 def _workings(gig: Gig) -> tuple[str, ...]:
     counted = needs(gig)
     keys = ("monitor mixes", "monitor buses", "effects sends", "auxes")
-    return tuple(scene.working(counted.row(key)) for key in keys)
+    return tuple(stages.working(key, counted[key], counted.row(key).reason) for key in keys)
 
 
 def _slips(gig: Gig, groups: int) -> tuple[Slip, ...]:
@@ -60,22 +61,22 @@ def _slips(gig: Gig, groups: int) -> tuple[Slip, ...]:
     wrong = (
         (
             "Boxes counted, not mixes",
-            count(scene.boxes_as_mixes(gig)),
+            count(monitors.boxes_as_mixes(gig)),
             "Boxes that play the same thing are linked: look again at who has more than one box.",
         ),
         (
             "People counted, not mixes",
-            count(scene.people_as_mixes(gig)),
+            count(monitors.people_as_mixes(gig)),
             "Some of them share. What one mix plays, any number of people may hear.",
         ),
         (
             "In-ears counted as one bus each",
-            count(scene.in_mono(gig, "in-ears")),
+            count(monitors.in_mono(gig, "in-ears")),
             "Left and right are two signals. How many buses carry them?",
         ),
         (
             "Stereo side fills counted as one bus",
-            count(scene.in_mono(gig, "side fill")),
+            count(monitors.in_mono(gig, "side fill")),
             "The two side fills do not play the same here. How do they get different signals?",
         ),
         (

@@ -1,0 +1,172 @@
+"""Invented acts on invented stages: who plays, what is picked up from them, and what plays without a player."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from functools import cache
+from typing import Any
+
+from gigsums.gig import Gig, Line, Performer, Policy, Reason, Source, load_policy, most
+from gigsums.gig.model import Evening
+
+from .bank import ACTS, EVENINGS, PEOPLE, PLACES
+from .draws import Draw
+from .wording import in_words, sentence
+
+PLAYERS = {1: (3, 5), 2: (4, 7), 3: (6, 12)}
+"""Least and most players on the stage at each level."""
+
+MOST_OF = {
+    "voice": 3, "drums": 1, "bass": 1, "electric guitar": 2, "acoustic guitar": 2, "keys": 2, "fiddle": 2,
+    "accordion": 1, "trumpet": 2, "saxophone": 2, "trombone": 1, "percussion": 1, "flute": 1,
+}  # fmt: skip
+BUSY_MOUTHS = ("voice", "drums", "trumpet", "saxophone", "trombone", "flute")
+
+
+def draw_evening(draw: Draw) -> tuple[Evening, str]:
+    """The name of the gig, and a sentence that sets the scene."""
+    act, place = draw.pick(ACTS), draw.pick(PLACES)
+    return Evening(name=f"{act} at {place}"), f"{act} play {draw.pick(EVENINGS)} at {place}."
+
+
+def draw_players(draw: Draw, level: int) -> tuple[Performer, ...]:
+    """Who is on the stage: a voice first, then a line-up of chance, most often with drums and bass."""
+    count = draw.whole(*PLAYERS[level])
+    stock = [plays for plays, most in MOST_OF.items() for _ in range(most)]
+    stock.remove("voice")
+    chosen = ["voice"]
+    for plays in ("drums", "bass"):
+        if draw.yes(3, 4):
+            chosen.append(draw.pick(("bass", "bass", "double bass")) if plays == "bass" else plays)
+            stock.remove(plays)
+    chosen += draw.some(stock, count - len(chosen))
+    return tuple(Performer(*each) for each in zip(draw.some(PEOPLE, count), chosen, strict=True))
+
+
+def with_sources(draw: Draw, level: int, players: tuple[Performer, ...]) -> tuple[Performer, ...]:
+    """The players with what is picked up from each."""
+    return tuple(replace(player, sources=_sources(draw, level, player)) for player in players)
+
+
+def _sources(draw: Draw, level: int, player: Performer) -> tuple[Source, ...]:
+    found = _INSTRUMENTS.get(player.plays, _one_mic)(draw, level)
+    if player.plays not in BUSY_MOUTHS and draw.yes(level, 6):
+        found.append(Source("vocal", "mic"))
+    own = [replace(s, name=s.name or player.plays) for s in found]
+    return tuple(own if player.plays == "drums" else [replace(s, name=_of(player, s)) for s in own])
+
+
+def _of(player: Performer, source: Source) -> str:
+    return f"{player.name}'s {source.name}"
+
+
+def _one_mic(draw: Draw, level: int) -> list[Source]:
+    return [Source("", "mic")]
+
+
+def _voice(draw: Draw, level: int) -> list[Source]:
+    radio = level > 1 and draw.yes(1, 3)
+    return [Source("vocal", "mic", radio=radio, level=draw.pick(("mic", "line")) if radio else None)]
+
+
+def _drums(draw: Draw, level: int) -> list[Source]:
+    kit = [Source("kick", "mic"), Source("snare", "mic")]
+    if level > 1:
+        kit += [Source("hat", "mic")] * draw.whole(0, 1)
+        kit += [Source("toms", "mic", count=draw.whole(2, level + 1))]
+    return [*kit, Source("overheads", "mic", stereo=True)]
+
+
+def _bass(draw: Draw, level: int) -> list[Source]:
+    both = level > 1 and draw.yes(1, 3)
+    return [Source("bass", "DI"), *([Source("bass amplifier", "mic")] if both else [])]
+
+
+def _keys(draw: Draw, level: int) -> list[Source]:
+    return [Source("keys", "DI", stereo=draw.yes(2, 3))]
+
+
+def _guitar(draw: Draw, level: int) -> list[Source]:
+    return [Source("amplifier", "mic", count=2 if level > 2 and draw.yes(1, 3) else 1)]
+
+
+def _one_di(draw: Draw, level: int) -> list[Source]:
+    return [Source("", "DI")]
+
+
+def _accordion(draw: Draw, level: int) -> list[Source]:
+    return [Source("", "mic", stereo=draw.yes(1, 2))]
+
+
+def _percussion(draw: Draw, level: int) -> list[Source]:
+    return [Source("hand drums", "mic", count=draw.whole(2, level + 1)), Source("shakers", "mic")]
+
+
+_INSTRUMENTS = {
+    "voice": _voice, "drums": _drums, "bass": _bass, "keys": _keys, "electric guitar": _guitar,
+    "acoustic guitar": _one_di, "double bass": _one_di, "accordion": _accordion, "percussion": _percussion,
+}  # fmt: skip
+
+
+def draw_lines(draw: Draw, level: int) -> tuple[Line, ...]:
+    """What plays without a player."""
+    lines = [Line("Walk-in music", "line", stereo=True)]
+    if level > 1 and draw.yes(1, 2):
+        lines.append(Line("Backing tracks", "DI", stereo=True))
+    if level > 1 and draw.yes(1, 2):
+        lines.append(Line("Film sound", "line", stereo=draw.yes(1, 2)))
+    if level > 2 and draw.yes(1, 2):
+        lines.append(Line("Announcement player", "line"))
+    return tuple(lines)
+
+
+def input_facts(gig: Gig) -> tuple[str, ...]:
+    """What each player and each line brings, in a line: things and how they are picked up, not inputs."""
+    played = [
+        f"{player.name} ({player.plays}): {'; '.join(_told(player, source) for source in player.sources)}"
+        for player in gig.performers
+    ]
+    return (*played, *(f"{line.name}: {_how(line)}" for line in gig.lines))
+
+
+def _told(player: Performer, source: Source) -> str:
+    return f"{source.name.removeprefix(_of(player, replace(source, name='')))}, {_how(source)}"
+
+
+def _how(source: Source) -> str:
+    count = most(source.count)
+    if source.radio:
+        return (
+            f"a radio microphone, its receiver set to {'microphone' if source.at_mic_level else 'line'} level"
+        )
+    if source.by == "mic" and source.stereo:
+        return "a stereo pair of microphones"
+    if source.by == "mic":
+        return f"{in_words(count)} microphone{'s' if count > 1 else ''}"
+    if source.by == "DI":
+        return "in stereo through DI boxes" if source.stereo else "through a DI box"
+    return f"{'stereo' if source.stereo else 'mono'}, at line level"
+
+
+def with_each_source(gig: Gig, **change: Callable[[Source], Any]) -> Gig:
+    """The gig as somebody else would see it: in every source the fields named are worked out anew."""
+
+    def changed(source: Source) -> dict[str, Any]:
+        return {field: work(source) for field, work in change.items()}
+
+    players = tuple(
+        replace(p, sources=tuple(replace(s, **changed(s)) for s in p.sources)) for p in gig.performers
+    )
+    return replace(gig, performers=players, lines=tuple(replace(s, **changed(s)) for s in gig.lines))
+
+
+@cache
+def house() -> Policy:
+    """The house policy that comes with the workbook."""
+    return load_policy()
+
+
+def working(what: str, count: float, *reasons: Reason) -> str:
+    """One line of workings: what is counted, how many, by which rules and from what."""
+    return f"{sentence(what)}: {count:g}. {'; '.join(sentence(each.text()) for each in reasons)}."
