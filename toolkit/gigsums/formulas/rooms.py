@@ -42,7 +42,7 @@ def reverberation_time_sabine(
     volume_m3 : array_like
         Volume of the room, 1 to 1e7 [m³].
     absorption_m2 : array_like
-        Absorption area: every surface times its absorption coefficient, added up; 1e-3 to 1e7 [m²].
+        Absorption area: every surface times its absorption coefficient, added up; 1e-3 to 1e6 [m²].
     air_db_per_m : array_like, optional
         What the air takes, 0 to 10, from `gigsums.formulas.speakers.air_absorption_db_per_m` [dB/m].
     speed_m_s : array_like, optional
@@ -76,7 +76,7 @@ def reverberation_time_sabine(
     """
     volume, absorption, air, speed = same_shape(
         volume_m3=_volume(volume_m3),
-        absorption_m2=number("absorption_m2", absorption_m2, "m²", 1e-3, 1e7),
+        absorption_m2=number("absorption_m2", absorption_m2, "m²", 1e-3, 1e6),
         air_db_per_m=_air(air_db_per_m),
         speed_m_s=_speed(speed_m_s),
     )
@@ -97,9 +97,9 @@ def reverberation_time_eyring(
     volume_m3 : array_like
         Volume of the room, 1 to 1e7 [m³].
     absorption_m2 : array_like
-        Absorption area: every surface times its absorption coefficient, added up; 1e-3 to 1e7 [m²].
+        Absorption area: every surface times its absorption coefficient, added up; 1e-3 to 1e6 [m²].
     surface_m2 : array_like
-        Area of all surfaces, 1e-3 to 1e7 and larger than the absorption area [m²].
+        Area of all surfaces, 1 to 1e7 and larger than the absorption area [m²].
     air_db_per_m : array_like, optional
         What the air takes, 0 to 10, from `gigsums.formulas.speakers.air_absorption_db_per_m` [dB/m].
     speed_m_s : array_like, optional
@@ -133,8 +133,8 @@ def reverberation_time_eyring(
     """
     volume, absorption, surface, air, speed = same_shape(
         volume_m3=_volume(volume_m3),
-        absorption_m2=number("absorption_m2", absorption_m2, "m²", 1e-3, 1e7),
-        surface_m2=number("surface_m2", surface_m2, "m²", 1e-3, 1e7),
+        absorption_m2=number("absorption_m2", absorption_m2, "m²", 1e-3, 1e6),
+        surface_m2=number("surface_m2", surface_m2, "m²", 1, 1e7),
         air_db_per_m=_air(air_db_per_m),
         speed_m_s=_speed(speed_m_s),
     )
