@@ -119,8 +119,11 @@ def test_text_of_a_source_cannot_leave_its_quotes(tmp_path):
     [
         (("monitor mixes", "monitor mixs"), ["question.number 1", "did you mean monitor mixes"]),
         (("seed = 1\n", ""), ["question.number 1.seed", "missing"]),
-        (("seed = 1\n", "seed = true\n"), ["question.number 1.seed"]),
-        (("level = 3", "level = 4"), ["question.number 2.level", "3 or less"]),
+        (("seed = 1\n", "seed = true\n"), ["question.number 1", "seed is True"]),
+        (("level = 3", "level = 4"), ["question.number 2.level", "1, 2, 3"]),
+        (("[[question]]", "[[questoin]]"), ["questoin"]),
+        ((SIMPLE[SIMPLE.index("[[") :], 'question = "monitor mixes"'), ["question"]),
+        ((SIMPLE[SIMPLE.index("[[") :], ""), ["question", "0 stand there"]),
         (("format = 1", "format = 2"), ["format", "newer"]),
         (('title = "Two"', ""), ["title", "missing"]),
         (("about =", "abuot ="), ["abuot"]),

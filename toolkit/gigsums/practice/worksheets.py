@@ -6,42 +6,40 @@ import json
 import os
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Annotated, Any, ClassVar
-
-from pydantic import ConfigDict, Field
+from typing import Any, ClassVar, Literal
 
 from gigsums.gig.files import BadFile, _build, _read
+from gigsums.gig.model import FORBID, AtLeastOne, Text, Words
 
 from .problems import Problem
 from .questions import Question
 from .topic import problem
 
-FORBID = ConfigDict(extra="forbid")
-Words = Annotated[str, Field(strict=True, min_length=1, max_length=4000)]
+LONGEST = 100
 
 
 @dataclass(frozen=True)
 class Ask:
     """One question as the source names it."""
 
-    __pydantic_config__: ClassVar[ConfigDict] = FORBID
-    topic: Annotated[str, Field(strict=True, max_length=100)]
-    seed: Annotated[int, Field(strict=True)] | Annotated[str, Field(strict=True, max_length=100)]
-    level: Annotated[int, Field(strict=True, ge=1, le=3)] | None = None
-    lead: str = ""
+    __pydantic_config__: ClassVar = FORBID
+    topic: Text
+    seed: Any
+    level: Literal[1, 2, 3] | None = None
+    lead: Words = ""
 
 
 @dataclass(frozen=True)
 class Source:
     """A worksheet's file: title, minutes, an opening in Markdown, and the questions."""
 
-    __pydantic_config__: ClassVar[ConfigDict] = FORBID
-    title: Words
+    __pydantic_config__: ClassVar = FORBID
+    title: Text
     about: Words
-    questions: Annotated[tuple[Ask, ...], Field(alias="question", min_length=1, max_length=100)]
-    minutes: Annotated[int, Field(strict=True, ge=1, le=600)] | None = None
-    closing: str = ""
-    format: Annotated[int, Field(strict=True)] = 1
+    question: tuple[Ask, ...] = ()
+    minutes: AtLeastOne | None = None
+    closing: Words = ""
+    format: int = 1
 
 
 @dataclass(frozen=True)
@@ -89,7 +87,7 @@ class Worksheet:
         takes = f"*About {source.minutes} minutes.*" if source.minutes else ""
         opening = "\n\n".join(filter(None, (f"# {source.title}", takes, source.about.strip())))
         cells = [_prose("opening", opening), _code("start", "from gigsums.practice import question")]
-        for n, (ask, asked) in enumerate(zip(source.questions, self.problems, strict=True), start=1):
+        for n, (ask, asked) in enumerate(zip(source.question, self.problems, strict=True), start=1):
             given = answers[n - 1] if answers else ""
             live = Question(asked)
             level = f", level={ask.level}" if ask.level else ""
@@ -127,8 +125,10 @@ def worksheet(source: str | Path) -> Worksheet:
     """
     file, table = _read(source, "worksheets")
     read = _build(file, table, Source)
+    if not 0 < len(read.question) <= LONGEST:
+        raise BadFile(file, "question", f"{len(read.question)} stand there; 1 to {LONGEST} are allowed.")
     problems = []
-    for n, ask in enumerate(read.questions, start=1):
+    for n, ask in enumerate(read.question, start=1):
         try:
             problems.append(problem(ask.topic, ask.seed, ask.level))
         except ValueError as error:
