@@ -31,6 +31,14 @@ PLAIN, PLAIN_FLEXIBLE = (
 )
 
 
+def just_below(value):
+    return np.nextafter(value, -math.inf)
+
+
+def just_above(value):
+    return np.nextafter(value, math.inf)
+
+
 def rows(*quantities, **options):
     return pytest.mark.parametrize("row", reference(FILE, *quantities, **options), ids=str)
 
@@ -344,17 +352,19 @@ def test_settings_that_are_no_numbers_are_refused_by_name(bad):
 @pytest.mark.parametrize(
     ("name", "call"),
     [
-        ("allowance", lambda: constant_voltage_watts([10], 0.99)),
-        ("allowance", lambda: constant_voltage_watts([10], 3.01)),
+        ("allowance", lambda: constant_voltage_watts([10], just_below(1))),
+        ("allowance", lambda: constant_voltage_watts([10], just_above(3))),
         ("allowance", lambda: constant_voltage_watts([10], [1, 2])),
-        ("slack_m", lambda: stock_length_m(1, 1, slack_m=100.1)),
+        ("slack_m", lambda: stock_length_m(1, 1, slack_m=just_above(100))),
         ("slack_m", lambda: stock_length_m(1, 1, slack_m=[1, 2])),
-        ("stock_m", lambda: stock_length_m(1, 1, [0.49, 5])),
-        ("stock_m", lambda: stock_length_m(1, 1, [5, 1001])),
-        ("taps_w", lambda: constant_voltage_watts([10, 20_001])),
+        ("stock_m", lambda: stock_length_m(1, 1, [just_below(0.5), 5])),
+        ("stock_m", lambda: stock_length_m(1, 1, [5, just_above(1000)])),
+        ("taps_w", lambda: constant_voltage_watts([10, just_below(0)])),
+        ("slack_m", lambda: stock_length_m(1, 1, slack_m=just_below(0))),
+        ("taps_w", lambda: constant_voltage_watts([10, just_above(20_000)])),
         ("impedances_ohm", lambda: parallel_impedance([8, 0])),
-        ("impedances_ohm", lambda: parallel_impedance([8, 0.0099])),
-        ("impedances_ohm", lambda: parallel_impedance([8, 1.1e7])),
+        ("impedances_ohm", lambda: parallel_impedance([8, just_below(0.01)])),
+        ("impedances_ohm", lambda: parallel_impedance([8, just_above(1e7)])),
     ],
 )
 def test_settings_out_of_range_are_refused_by_name(name, call):
@@ -404,6 +414,15 @@ def test_out_of_range_is_refused_by_name(function, spans, data):
 @pytest.mark.parametrize("end", ["least", "most"])
 def test_the_ends_of_each_range_are_allowed(function, spans, end):
     assert math.isfinite(function(**{name: getattr(span, end) for name, span in spans.items()}))
+
+
+@contracts
+def test_just_beyond_each_end_is_refused(function, spans):
+    fine = {name: span.most for name, span in spans.items()}
+    for name, span in spans.items():
+        for beyond in (just_below(span.least), just_above(span.most)):
+            with pytest.raises(ValueError, match=rf"^{name} is "):
+                function(**{**fine, name: beyond})
 
 
 def test_examples_in_the_docstrings():

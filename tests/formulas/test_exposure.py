@@ -429,7 +429,9 @@ NOT_NUMBERS = [
 ]
 
 
-@pytest.mark.parametrize("bad", [*NOT_NUMBERS, -0.001, 150.001, [90, 151]], ids=repr)
+@pytest.mark.parametrize(
+    "bad", [*NOT_NUMBERS, np.nextafter(0, -1), np.nextafter(150, 151), [90, 151]], ids=repr
+)
 def test_bad_levels_are_refused_by_name(bad):
     for call in (
         lambda: allowed_hours(bad, "NIOSH"),
@@ -440,14 +442,16 @@ def test_bad_levels_are_refused_by_name(bad):
             call()
 
 
-@pytest.mark.parametrize("bad", [*NOT_NUMBERS, -0.001, 24.001, [1, 25]], ids=repr)
+@pytest.mark.parametrize("bad", [*NOT_NUMBERS, np.nextafter(0, -1), np.nextafter(24, 25), [1, 25]], ids=repr)
 def test_bad_hours_are_refused_by_name(bad):
     for call in (lambda: dose_percent(90, bad, "NIOSH"), lambda: daily_exposure_level(90, bad)):
         with pytest.raises(ValueError, match=r"^hours is "):
             call()
 
 
-@pytest.mark.parametrize("bad", [*NOT_NUMBERS, 0, -1, 0.9e-6, 1.1e12], ids=repr)
+@pytest.mark.parametrize(
+    "bad", [*NOT_NUMBERS, 0, -1, np.nextafter(1e-6, 0), np.nextafter(1e12, 2e12)], ids=repr
+)
 def test_bad_doses_are_refused_by_name(bad):
     with pytest.raises(ValueError, match=r"^dose_percent is "):
         time_weighted_average(bad, "NIOSH")

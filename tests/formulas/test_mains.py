@@ -238,6 +238,15 @@ def test_the_ends_of_each_range_are_allowed(function, spans, end):
     assert math.isfinite(function(**{name: getattr(span, end) for name, span in spans.items()}))
 
 
+@contracts
+def test_just_beyond_each_end_is_refused(function, spans):
+    fine = {name: span.most for name, span in spans.items()}
+    for name, span in spans.items():
+        for beyond in (np.nextafter(span.least, -math.inf), np.nextafter(span.most, math.inf)):
+            with pytest.raises(ValueError, match=rf"^{name} is "):
+                function(**{**fine, name: beyond})
+
+
 def test_examples_in_the_docstrings():
     result = doctest.testmod(mains)
     assert result.attempted > 0
