@@ -197,7 +197,7 @@ steps = st.lists(
 )
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=60, deadline=None)
 @given(steps)
 def test_nothing_a_person_wrote_is_ever_lost(steps):
     with tempfile.TemporaryDirectory() as folder:

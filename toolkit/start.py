@@ -2,7 +2,7 @@
 
     python3 toolkit/start.py                size the demo gig and say how to open the workbook
     python3 toolkit/start.py test           run the tests; what follows goes to pytest: test -m thorough
-    python3 toolkit/start.py COMMAND ...    any gigsums command: open, size mygig.toml, new gig mygig.toml
+    python3 toolkit/start.py COMMAND ...    any gigsums command: open, size my_gig.toml, new gig
 
     --wheels FOLDER    install from a folder of wheels, without a network
 
@@ -163,9 +163,9 @@ def install(test, wheels):
         except BaseException:
             process.terminate()
             raise
-    words = "\n".join(lines)
     if process.returncode:
-        raise Stop(f"{words[-3000:]}\n\npip could not install gigsums.\n{explain(words)}")
+        words = "\n".join(lines[-40:])
+        raise Stop(f"{words}\n\npip could not install gigsums.\n{explain(words)}")
 
 
 def prepare(test, wheels):
@@ -231,7 +231,7 @@ def main(arguments):
         return run("-m", "pytest", "-n", "2", "--dist", "loadfile", *NBVAL, *rest[1:], cwd=ROOT)
     status = run("-m", "gigsums", *(rest or ["size"]))
     if not rest and not status:
-        say(f"\nOpen the workbook:    {ME} open\nSize a gig of yours:  {ME} new gig mygig.toml")
+        say(f"\nOpen the workbook:    {ME} open\nSize a gig of yours:  {ME} new gig")
     return status
 
 
