@@ -1,0 +1,171 @@
+"""Topics made of calculators: a declaration of the catalogue, ranges to draw from, and a scene to set it in."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from gigsums import catalogue
+from gigsums.catalogue import CATALOGUE, Calculator
+from gigsums.catalogue.declaration import call
+from gigsums.quantities import Kind, convert, read, show
+
+from .bank import ACTS, PEOPLE, PLACES
+from .draws import Draw
+from .problems import Answer, Draft, Note, Part, Slip
+from .topic import Topic
+from .wording import listed, sentence
+
+DECIBELS, METRES_A_SECOND, MEGAHERTZ, OTHERS = 0.2, 0.3, 0.05, 0.02
+"""Tolerances: absolute for levels, speeds and radio frequencies, a share of the value for the rest."""
+
+
+@dataclass(frozen=True)
+class Range:
+    """What an input is drawn from.
+
+    `coarse` is the step of the easiest level, `fine` the step of the others. At the hardest level half the
+    draws are in the `other` unit: its name, and least, most and step in it. `many` is for a list of inputs:
+    how many of them, least and most, at each level.
+    """
+
+    least: float
+    most: float
+    coarse: float
+    fine: float
+    other: tuple[str, float, float, float] | None = None
+    many: tuple[tuple[int, int], ...] = ()
+
+    def draw(self, draw: Draw, level: int, kind: Kind) -> tuple[str, str]:
+        """A quantity as it is shown, and the unit it is shown in."""
+        if self.other and level > 2 and draw.yes(1, 2):
+            unit, least, most, step = self.other
+            return show(convert(draw.step(least, most, step), kind, given=unit), kind, unit), unit
+        value = draw.step(self.least, self.most, self.coarse if level == 1 else self.fine)
+        return show(value, kind), kind.base.name
+
+
+@dataclass(frozen=True)
+class Step:
+    """A line of the workings before the last: words, and what is worked from what is known, a text or a quantity."""
+
+    text: str
+    value: Callable[..., Any]
+    kind: Kind | None = None
+
+    def line(self, known: Mapping[str, Any], words: Mapping[str, str]) -> str:
+        """The line for these values."""
+        value = call(self.value, known)
+        return f"{self.text.format_map(words)}: {show(float(value), self.kind) if self.kind else value}"
+
+
+@dataclass(frozen=True)
+class Approximation:
+    """A value that the trade lives with, and a word about what it leaves out."""
+
+    name: str
+    value: Callable[..., float]
+    text: str
+
+
+@dataclass(frozen=True)
+class Sum:
+    """How a calculator is asked as a problem; templates take `{name}` of an input, `{who}`, `{act}`, `{place}`."""
+
+    calculator: str
+    scene: str
+    question: str
+    ranges: Mapping[str, Range]
+    options: Mapping[str, tuple[str, ...]] | None = None
+    steps: tuple[Step, ...] = ()
+    approximations: tuple[Approximation, ...] = ()
+    slips: tuple[catalogue.Slip, ...] = ()
+    nudge: str = ""
+
+    def build(self, draw: Draw, level: int) -> Draft:
+        """A draft of a draw."""
+        calculator = CATALOGUE[self.calculator]
+        words = {"who": draw.pick(PEOPLE), "act": draw.pick(ACTS), "place": draw.pick(PLACES)}
+        shown, units = self._draw(draw, level, calculator)
+        known = calculator.work(values_of(calculator, shown))
+        words |= _in_words(calculator, shown)
+        part = part_of(calculator, known)
+        return Draft(
+            shown=shown,
+            scene=self.scene.format_map(words),
+            question=self.question.format_map(words),
+            answer=Answer((part,)),
+            workings=(*(step.line(known, words) for step in self.steps), calculator.say(known, units)),
+            slips=slips_of(calculator, known, self.slips),
+            notes=tuple(
+                Note(each.name, (float(call(each.value, known)),), each.text) for each in self.approximations
+            ),
+            nudge=self.nudge,
+            caution=calculator.caution,
+        )
+
+    def _draw(self, draw: Draw, level: int, calculator: Calculator) -> tuple[dict[str, str], dict[str, str]]:
+        kinds = {each.name: each.kind for each in calculator.inputs if isinstance(each.kind, Kind)}
+        shown: dict[str, str] = {}
+        units: dict[str, str] = {}
+        for name, span in self.ranges.items():
+            count = draw.whole(*span.many[level - 1]) if span.many else 1
+            for member in calculator.lists.get(name, (name,))[:count]:
+                shown[member], units[member] = span.draw(draw, level, kinds[member])
+        for name, options in (self.options or {}).items():
+            shown[name] = draw.pick(options)
+        return shown, units
+
+
+def sum_topic(asked: Sum, skill: str, version: int = 1, least_slips: int = 2, name: str = "") -> Topic:
+    """The topic of a calculator."""
+    return Topic(name or asked.calculator, skill, version, asked.build, least_slips)
+
+
+def part_of(calculator: Calculator, known: Mapping[str, Any]) -> Part:
+    """The answer of a calculator, with the tolerance of its kind."""
+    kind, value = calculator.main.kind, known[calculator.main.name]
+    if kind.whole:
+        return Part(round(value))
+    unit = kind.base.name
+    if unit.startswith("dB"):
+        return Part(value, kind, absolute=DECIBELS)
+    if unit in ("m/s", "MHz"):
+        return Part(value, kind, absolute=METRES_A_SECOND if unit == "m/s" else MEGAHERTZ)
+    return Part(value, kind, share=OTHERS)
+
+
+def slips_of(
+    calculator: Calculator, known: Mapping[str, Any], more: tuple[catalogue.Slip, ...] = ()
+) -> tuple[Slip, ...]:
+    """The slips that the catalogue declares, and `more`, at these values; what is not finite is left out."""
+    values = [(slip, float(call(slip.value, known))) for slip in (*calculator.slips, *more)]
+    return tuple(
+        Slip(sentence(slip.name), (_as(calculator, value),), slip.hint)
+        for slip, value in values
+        if math.isfinite(value)
+    )
+
+
+def _as(calculator: Calculator, value: float) -> float | int:
+    whole = calculator.main.kind.whole and float(value).is_integer()
+    return int(value) if whole else float(value)
+
+
+def values_of(calculator: Calculator, shown: Mapping[str, str]) -> dict[str, Any]:
+    """What is typed into the calculator: the numbers as shown, nothing finer; its own defaults where none is."""
+    kinds = {each.name: each.kind for each in calculator.inputs}
+    typed = {
+        name: read(text, kind) if isinstance(kind := kinds[name], Kind) else text
+        for name, text in shown.items()
+    }
+    return {name: calculator.defaults[name] for name in calculator.needed} | typed
+
+
+def _in_words(calculator: Calculator, shown: Mapping[str, str]) -> dict[str, str]:
+    words = dict(shown)
+    for name, members in calculator.lists.items():
+        words[name] = listed([shown[member] for member in members if member in shown])
+    return words

@@ -1,0 +1,37 @@
+"""The level of several sources together."""
+
+import math
+
+from gigsums.quantities import DECIBELS
+
+from ..sums import Range, Step, Sum, sum_topic
+
+
+def _powers(levels_db: list[float]) -> list[float]:
+    return [10 ** ((level - max(levels_db)) / 10) for level in levels_db]
+
+
+def _added(levels_db: list[float]) -> str:
+    shares = _powers(levels_db)
+    return f"{' + '.join(f'{share:.3f}' for share in shares)} = {sum(shares):.3f}"
+
+
+TOPIC = sum_topic(
+    Sum(
+        "adding levels",
+        "{who} stands at the desk at {place} and measures one source after the other, each alone: {levels_db}. They "
+        "have nothing to do with each other, as an amplifier, a drum kit and a fan have not.",
+        "What does the meter show when all of them sound together?",
+        {"levels_db": Range(84, 98, 2, 0.5, many=((2, 2), (3, 3), (4, 6)))},
+        steps=(
+            Step("Powers, with the loudest as 1", _added),
+            Step(
+                "That many times the loudest, in decibels",
+                lambda levels_db: 10 * math.log10(sum(_powers(levels_db))),
+                DECIBELS,
+            ),
+        ),
+        nudge="Sources that have nothing to do with each other add in power. Work in powers, and turn back at the end.",
+    ),
+    "level",
+)

@@ -1,0 +1,23 @@
+"""The gain that a microphone wants."""
+
+from gigsums.quantities import DBU
+
+from ..sums import Range, Step, Sum, sum_topic
+
+TOPIC = sum_topic(
+    Sum(
+        "gain for a microphone",
+        "{who} of {act} gives {spl_db} at the microphone, whose sensitivity is {sensitivity_mv_per_pa}. In the desk "
+        "the level is to be {target_dbu}.",
+        "How much gain does the input need?",
+        {
+            "spl_db": Range(80, 120, 5, 1),
+            "sensitivity_mv_per_pa": Range(1, 20, 1, 0.5),
+            "target_dbu": Range(-6, 4, 2, 1),
+        },
+        steps=(Step("Level at the socket", lambda level_dbu: level_dbu, DBU),),
+        nudge="First the voltage: the sensitivity is for 94 dB SPL, this source is louder or softer. Then its level "
+        "in dBu. What is missing to the level wanted?",
+    ),
+    "gain structure",
+)
