@@ -3,7 +3,7 @@
 from collections import Counter
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.stats import chisquare
 
@@ -55,6 +55,7 @@ def test_order_of_some_is_of_chance():
     assert chisquare(list(seen.values())).pvalue > 1e-4
 
 
+@settings(deadline=None)
 @given(st.integers(-100, 100), st.integers(1, 400), st.sampled_from([0.1, 0.25, 0.5, 1, 5, 0.05]))
 def test_steps_are_short_decimals_within_the_range(first, steps, step):
     most = first + steps * step

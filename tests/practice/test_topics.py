@@ -28,7 +28,7 @@ def test_topic_holds_for_a_thousand_seeds(topic):
 @pytest.mark.parametrize("topic", TOPICS)
 def test_slips_are_named_once_with_hints_that_are_sentences(topic):
     for seed in FEW:
-        for slip in problem(topic, seed).slips:
+        for slip in proofs.drawn(topic, seed).slips:
             assert slip.name
             assert slip.hint[0].isupper() or slip.hint[0].isdigit()
             assert slip.hint.rstrip()[-1] in ".?"
@@ -36,17 +36,22 @@ def test_slips_are_named_once_with_hints_that_are_sentences(topic):
 
 @pytest.mark.parametrize("topic", TOPICS)
 def test_seeds_and_levels_give_different_problems(topic):
-    assert len({problem(topic, seed).text() for seed in FEW}) > len(FEW) / 2
+    assert len({proofs.drawn(topic, seed).text() for seed in FEW}) > len(FEW) / 2
     assert len({problem(topic, 1, level).text() for level in LEVELS}) == len(LEVELS)
 
 
 @pytest.mark.parametrize("topic", [name for name in TOPICS if TOPICS[name].skill == "gig sizing"])
 @pytest.mark.thorough
 def test_sizing_topics_have_many_answers(topic):
-    answers = Counter(problem(topic, seed).answer.values for seed in MANY)
+    answers = Counter(proofs.drawn(topic, seed).answer.values for seed in MANY)
     assert len(answers) >= 50
     verdicts = Counter(value for values in answers.elements() for value in values if isinstance(value, str))
     assert all(times >= len(MANY) / 10 for times in verdicts.values())
+
+
+@pytest.mark.parametrize("topic", TOPICS)
+def test_the_same_seed_gives_the_same_problem(topic):
+    assert problem(topic, 3) == problem(topic, "3") == proofs.drawn(topic, 3)
 
 
 def test_every_level_is_drawn():

@@ -2,8 +2,8 @@
 
 import pytest
 
-from gigsums.practice import problem
 from gigsums.practice.wording import NUMBERS
+from practice.proofs import drawn
 
 WORD = {word: number for number, word in enumerate(NUMBERS)}
 
@@ -34,7 +34,7 @@ def recount(facts):
 @pytest.mark.parametrize("level", [1, 2, 3])
 def test_the_lines_as_read_give_the_answer(level):
     for seed in range(120):
-        asked = problem("inputs by kind", seed, level)
+        asked = drawn("inputs by kind", seed, level)
         assert recount(asked.facts) == asked.answer.values, asked.text()
 
 
@@ -61,10 +61,10 @@ MISREAD = {
 @pytest.mark.parametrize("name", MISREAD)
 def test_reading_it_wrong_gives_that_slip(name):
     met = 0
-    for seed in range(300):
-        asked = problem("inputs by kind", seed)
+    for seed in range(120):
+        asked = drawn("inputs by kind", seed)
         named = {slip.name: slip.values for slip in asked.slips}
         if name in named:
             met += 1
             assert tuple(recount(MISREAD[name](asked.facts))) == named[name], asked.text()
-    assert met > 40
+    assert met > 15

@@ -4,9 +4,10 @@ import re
 
 import pytest
 
-from gigsums.practice import mark, problem
+from gigsums.practice import mark
 from gigsums.practice.marking import SLIP
 from gigsums.practice.wording import NUMBERS
+from practice.proofs import drawn
 
 WORD = {word: number for number, word in enumerate(NUMBERS)}
 
@@ -31,7 +32,7 @@ def recount(facts):
 @pytest.mark.parametrize("level", [1, 2, 3])
 def test_the_lines_as_read_give_the_answer(level):
     for seed in range(120):
-        asked = problem("monitor mixes", seed, level)
+        asked = drawn("monitor mixes", seed, level)
         assert recount(asked.facts)[0] == asked.answer.values, asked.text()
 
 
@@ -39,7 +40,7 @@ def test_the_lines_as_read_give_the_answer(level):
 def test_counting_boxes_gives_that_slip(level):
     met = 0
     for seed in range(120):
-        asked = problem("monitor mixes", seed, level)
+        asked = drawn("monitor mixes", seed, level)
         boxes = recount(asked.facts)[1]
         named = {slip.name: slip.values for slip in asked.slips}
         if "Boxes counted, not mixes" in named:
@@ -51,7 +52,7 @@ def test_counting_boxes_gives_that_slip(level):
 def test_forgetting_the_effects_gives_that_slip():
     met = 0
     for seed in range(120):
-        asked = problem("monitor mixes", seed)
+        asked = drawn("monitor mixes", seed)
         units = next(fact for fact in asked.facts if fact.startswith("Effects"))
         mixes, buses = asked.answer.values
         marking = mark(asked, f"{mixes}, {buses - recount((units,))[0][1]}")
@@ -62,7 +63,7 @@ def test_forgetting_the_effects_gives_that_slip():
 
 def test_group_faders_change_nothing():
     with_groups = [
-        p for p in (problem("monitor mixes", seed, 3) for seed in range(60)) if p.shown["group faders"]
+        p for p in (drawn("monitor mixes", seed, 3) for seed in range(60)) if p.shown["group faders"]
     ]
     assert len(with_groups) > 10
     for asked in with_groups:
