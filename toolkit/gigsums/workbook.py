@@ -260,7 +260,13 @@ def _run_jupyterlab(at: Path, private: Path) -> int:
         "JUPYTER_CONFIG_DIR": str(at / ".gigsums" / "jupyter"),
         "JUPYTER_RUNTIME_DIR": str(private / "runtime"),
     }
-    command = [sys.executable, "-m", "jupyterlab", "--ServerApp.ip=127.0.0.1", "--Application.log_level=ERROR"]
+    command = [
+        sys.executable,
+        "-m",
+        "jupyterlab",
+        "--ServerApp.ip=127.0.0.1",
+        "--Application.log_level=ERROR",
+    ]
     command += [f"--ServerApp.root_dir={at}", f"--LabApp.default_url={page}"]
     if hasattr(os, "geteuid") and os.geteuid() == 0:
         command.append("--allow-root")
