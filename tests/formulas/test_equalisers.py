@@ -519,6 +519,8 @@ def test_a_filter_that_is_not_stable_is_refused_and_one_just_inside_is_not(a):
     a = np.array(a, dtype=float)
     with pytest.raises(ValueError, match="not stable"):
         response_db([1, 0, 0], a, 100)
+    with pytest.raises(ValueError, match="not stable"):
+        response_db([1, 0, 0], [[1, 0, 0], a], 100)
     inside = a * [1, 0.999, 0.999]
     assert np.abs(np.roots(inside)).max() < 1 <= np.abs(np.roots(a)).max() + 1e-12
     assert math.isfinite(response_db([1, 0, 0], inside, 100))
