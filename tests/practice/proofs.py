@@ -37,7 +37,6 @@ def prove(topic: str, seed: int) -> None:
     for note in asked.notes:
         assert mark(asked, answer.show(note.values)).good
     assert_workings_end_at(asked)
-    assert_hints_keep_the_answer(asked)
     assert not mark(asked, "").good
     json.dumps(asked.shown, allow_nan=False)
 
@@ -52,11 +51,3 @@ def assert_workings_end_at(asked) -> None:
             continue
         found = [float(n.replace("−", "-")) for n in NUMBER.findall(text)]
         assert any(part.near(n, part.value, 1) for n in found), f"{part.value} is not in {text!r}"
-
-
-def assert_hints_keep_the_answer(asked) -> None:
-    """No hint, nudge or note of what to type gives the answer away."""
-    shown = {n for part in asked.answer.parts for n in NUMBER.findall(part.show(part.value))}
-    for text in (*(slip.hint for slip in asked.slips), asked.nudge):
-        given = set(NUMBER.findall(text))
-        assert not given or not shown <= given, f"{text!r} gives {shown} away"

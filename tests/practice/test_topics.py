@@ -35,6 +35,20 @@ def test_slips_are_named_once_with_hints_that_are_sentences(topic):
 
 
 @pytest.mark.parametrize("topic", TOPICS)
+def test_hints_cannot_give_an_answer_away(topic):
+    """They are the same words whatever the answer is."""
+    hints, nudges = {}, set()
+    for seed in FEW:
+        asked = proofs.drawn(topic, seed)
+        nudges.add(asked.nudge)
+        for slip in asked.slips:
+            hints.setdefault(slip.name, set()).add(slip.hint)
+    assert all(len(texts) == 1 for texts in hints.values())
+    assert len(nudges) == 1
+    assert len({values for seed in FEW for values in [proofs.drawn(topic, seed).answer.values]}) > 5
+
+
+@pytest.mark.parametrize("topic", TOPICS)
 def test_seeds_and_levels_give_different_problems(topic):
     assert len({proofs.drawn(topic, seed).text() for seed in FEW}) > len(FEW) / 2
     assert len({problem(topic, 1, level).text() for level in LEVELS}) == len(LEVELS)

@@ -1,7 +1,7 @@
 """Problems drawn from a seed, and their marking. What is submitted is read as text, never run."""
 
 from .marking import OUTCOMES, Marking, mark
-from .problems import Answer, Note, Part, Problem, Slip
+from .problems import Problem, Slip
 from .questions import Question, question
 from .topic import TOPICS, Topic, problem
 from .worksheets import Worksheet, worksheet, write_notebook
@@ -9,10 +9,7 @@ from .worksheets import Worksheet, worksheet, write_notebook
 __all__ = [
     "OUTCOMES",
     "TOPICS",
-    "Answer",
     "Marking",
-    "Note",
-    "Part",
     "Problem",
     "Question",
     "Slip",

@@ -55,6 +55,7 @@ def count(gig: Gig, have: int) -> tuple[int, int]:
 
 
 def build(draw: Draw, level: int) -> Draft:
+    """A draft of a draw."""
     evening, opening = stages.draw_evening(draw)
     gig = _draw_gig(draw, level, Gig(evening))
     for _ in range(3):  # most draws are such that the pairs matter

@@ -36,6 +36,7 @@ def count(gig: Gig, desk: Desk) -> tuple[int, ...]:
 
 
 def build(draw: Draw, level: int) -> Draft:
+    """A draft of a draw."""
     evening, opening = stages.draw_evening(draw)
     players = stages.with_sources(draw, level, stages.draw_players(draw, level))
     gig = Gig(

@@ -21,6 +21,7 @@ def count(gig: Gig) -> tuple[int, int]:
 
 
 def build(draw: Draw, level: int) -> Draft:
+    """A draft of a draw."""
     evening, opening = stages.draw_evening(draw)
     players = stages.draw_players(draw, level)
     gig = Gig(
