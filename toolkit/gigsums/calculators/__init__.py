@@ -7,11 +7,12 @@ from typing import TYPE_CHECKING
 from gigsums.catalogue import Calculator
 
 from .form import Answer, Form
+from .line_up import LineUp, line_up, mix_costs
 
 if TYPE_CHECKING:
     from .panel import Panel
 
-__all__ = ["Answer", "Form", "show"]
+__all__ = ["Answer", "Form", "LineUp", "line_up", "mix_costs", "show"]
 
 
 def show(calculator: Calculator | str) -> Panel:

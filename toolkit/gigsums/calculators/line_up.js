@@ -1,0 +1,163 @@
+// Shows a line-up. Counts nothing: a move goes to Python, words come back.
+
+let views = 0;
+const IDLE_MS = 3000;
+
+function make(tag, attributes = {}, ...children) {
+  const node = document.createElement(tag);
+  for (const [name, value] of Object.entries(attributes)) node.setAttribute(name, value);
+  node.append(...children);
+  return node;
+}
+
+function lightKept() {
+  try {
+    return JSON.parse(localStorage.getItem("gigsums light")) === true;
+  } catch {
+    return false;
+  }
+}
+
+function fieldOf(given, id, ask) {
+  const box = make("select", { id });
+  const label = make("label", { for: id }, given.label);
+  box.addEventListener("change", () => ask({ what: given.name, to: box.value }));
+  const whole = make("div", { class: "gs-box" }, label, make("div", { class: "gs-held" }, box));
+  return { whole, box, offered: "" };
+}
+
+function render({ model, el }) {
+  const me = `gs-line-up-${++views}`;
+  const about = model.get("about");
+  let light = lightKept();
+  let timer = 0;
+  let spoken = 0;
+
+  function ask(move) {
+    model.send(move);
+    clearTimeout(timer);
+    timer = setTimeout(() => say("No answer from the kernel. Run the cell again."), IDLE_MS);
+  }
+
+  const fields = new Map();
+  for (const given of model.get("state").fields) {
+    fields.set(given.name, fieldOf(given, `${me}-${fields.size}`, ask));
+  }
+  const shade = make("button", { type: "button", class: "gs-shade" });
+  const back = make("button", { type: "button", class: "gs-fold" }, "Back to what was asked for");
+  const number = make("span", { class: "gs-number" });
+  const unit = make("span", { class: "gs-of" });
+  const takes = make("p", { class: "gs-rest" });
+  const verdict = make("p", { class: "gs-verdict" });
+  const trouble = make("p", { class: "gs-trouble" });
+  const caption = make("caption");
+  const body = make("tbody");
+  const because = make("ul", { class: "gs-because" });
+  const aloud = make("div", { class: "gs-aloud", role: "status", "aria-live": "polite" });
+  const head = make("tr", {}, ...["", "need", "have", "left", ""].map((word) => make("th", { scope: "col" }, word)));
+
+  const root = make(
+    "section",
+    { class: "gs", "aria-label": about.title, "data-lm-suppress-shortcuts": "true" },
+    make("header", {}, make("h3", { class: "gs-question" }, about.title), shade),
+    make(
+      "div",
+      { class: "gs-columns" },
+      make(
+        "div",
+        { class: "gs-work" },
+        make("div", { class: "gs-fields" }, ...[...fields.values()].map((each) => each.whole)),
+        back,
+      ),
+      make(
+        "div",
+        { class: "gs-shown" },
+        make("div", { class: "gs-count" }, number, unit),
+        takes,
+        verdict,
+        trouble,
+        make("table", { class: "gs-ledgers" }, caption, make("thead", {}, head), body),
+        because,
+      ),
+    ),
+    make("p", { class: "gs-caution" }, about.caution),
+    aloud,
+  );
+
+  function say(text) {
+    trouble.textContent = text;
+    trouble.hidden = !text;
+  }
+
+  function paint() {
+    const state = model.get("state");
+    clearTimeout(timer);
+    for (const given of state.fields) {
+      const { box, offered } = fields.get(given.name);
+      if (offered !== given.options.join("\n")) {
+        box.replaceChildren(...given.options.map((each) => make("option", { value: each }, each)));
+        fields.get(given.name).offered = given.options.join("\n");
+      }
+      box.value = given.value;
+    }
+    number.textContent = state.mixes;
+    unit.textContent = state.mixes === 1 ? "monitor mix" : "monitor mixes";
+    takes.replaceChildren(
+      ...state.takes.map((each) => make("span", {}, `${each.label} `, make("b", {}, String(each.count)))),
+    );
+    verdict.textContent = `${state.desk}: ${state.verdict}`;
+    caption.textContent = `What ${state.desk} has for it`;
+    body.replaceChildren(
+      ...state.rows.map(([name, ...cells]) =>
+        make(
+          "tr",
+          { class: cells[3] === "short" || cells[3] === "bring more" ? "gs-short" : "" },
+          make("th", { scope: "row" }, name),
+          ...cells.map((each) => make("td", {}, each)),
+        ),
+      ),
+    );
+    because.replaceChildren(...state.why.map((each) => make("li", {}, each)));
+    say(state.trouble);
+    clearTimeout(spoken);
+    spoken = setTimeout(() => {
+      aloud.textContent = state.trouble || state.line;
+    }, 700);
+  }
+
+  function shaded() {
+    root.dataset.light = String(light);
+    shade.textContent = light ? "Dark" : "Light";
+    shade.setAttribute("aria-label", light ? "Change to dark" : "Change to light");
+  }
+
+  function shadeAll(event) {
+    light = event.detail;
+    shaded();
+  }
+
+  shade.addEventListener("click", () => {
+    try {
+      localStorage.setItem("gigsums light", JSON.stringify(!light));
+    } catch {
+      // a browser that keeps nothing still shows
+    }
+    window.dispatchEvent(new CustomEvent("gigsums-light", { detail: !light }));
+  });
+  back.addEventListener("click", () => ask({ back: true }));
+  window.addEventListener("gigsums-light", shadeAll);
+  model.on("change:state", paint);
+
+  shaded();
+  paint();
+  el.append(root);
+
+  return () => {
+    clearTimeout(timer);
+    clearTimeout(spoken);
+    window.removeEventListener("gigsums-light", shadeAll);
+    model.off("change:state", paint);
+  };
+}
+
+export default { render };

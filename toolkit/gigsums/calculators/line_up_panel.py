@@ -1,0 +1,137 @@
+"""The panel that shows a line-up and lets a hand move it."""
+
+from __future__ import annotations
+
+from importlib.resources import files
+from typing import Any
+
+import anywidget
+import traitlets
+
+from gigsums.sizing import needs
+
+from .line_up import DESK, EFFECTS, LineUp, state_in_words, table_label
+
+_HERE = files(__package__)
+LABELS = {EFFECTS: "Effects", DESK: "Desk"}
+CAUTION = (
+    "A plan, not a sound check: ring floor mixes out with nobody's ears near a box and everybody warned; "
+    "in-ears only behind a limiter."
+)
+
+
+class LineUpPanel(anywidget.AnyWidget):
+    """A line-up on the screen.
+
+    Parameters
+    ----------
+    line_up : LineUp
+        What is shown and moved.
+
+    Attributes
+    ----------
+    line_up : LineUp
+        The same.
+    """
+
+    _esm = (_HERE / "line_up.js").read_text(encoding="utf-8")
+    _css = (_HERE / "view.css").read_text(encoding="utf-8") + (_HERE / "line_up.css").read_text(
+        encoding="utf-8"
+    )
+    about = traitlets.Dict().tag(sync=True)
+    state = traitlets.Dict().tag(sync=True)
+
+    def __init__(self, line_up: LineUp) -> None:
+        self.line_up = line_up
+        self._moves = 0
+        super().__init__(about={"title": f"{line_up.asked.name}: who hears what?", "caution": CAUTION})
+        self._publish()
+        self.on_msg(self._asked)
+
+    def __repr__(self) -> str:
+        return repr(self.line_up)
+
+    @property
+    def line(self) -> str:
+        """The answer as one line."""
+        return self.line_up.line
+
+    def move(self, what: str, to: str | int) -> str:
+        """Move one thing and count again, as a hand on the panel would.
+
+        Parameters
+        ----------
+        what : str
+            A player, ``"effects"`` or ``"desk"``.
+        to : str or int
+            What it is moved to.
+
+        Returns
+        -------
+        str
+            The answer line.
+
+        Raises
+        ------
+        ValueError
+            As for `LineUp.move`.
+        """
+        line = self.line_up.move(what, to)
+        self._publish()
+        return line
+
+    def back(self) -> str:
+        """Put the line-up back as it was asked for; the desk in use stays.
+
+        Returns
+        -------
+        str
+            The answer line.
+        """
+        line = self.line_up.back()
+        self._publish()
+        return line
+
+    def _asked(self, _: Any, content: dict[str, Any], __: Any) -> None:
+        """A hand has moved something; what cannot be moved there any more is said, and nothing changes."""
+        try:
+            if content.get("back"):
+                self.line_up.back()
+            else:
+                self.line_up.move(content.get("what", ""), content.get("to", ""))
+        except ValueError as refused:
+            self._publish(str(refused))
+        else:
+            self._publish()
+
+    def _publish(self, trouble: str = "") -> None:
+        it = self.line_up
+        self._moves += 1
+        counted = needs(it.gig)
+        self.state = {
+            "move": self._moves,  # so that every answer arrives, even one that changes nothing
+            "trouble": trouble,
+            "mixes": counted["monitor mixes"],
+            "takes": [
+                {"label": row.key, "count": row.count}
+                for row in map(counted.row, ("monitor buses", "effects sends"))
+            ],
+            "line": it.line,
+            "desk": it.desk.name,
+            "verdict": it.verdict,
+            "fields": [
+                {"name": name, "label": LABELS.get(name, name), "value": value, "options": list(options)}
+                for name, (value, options) in it.fields.items()
+            ],
+            "rows": [
+                [
+                    table_label(row, it.rows),
+                    f"{row.need:g}",
+                    f"{row.have:g}",
+                    f"{row.margin:g}",
+                    state_in_words(row),
+                ]
+                for row in it.rows
+            ],
+            "why": list(it.why),
+        }
