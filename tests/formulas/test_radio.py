@@ -268,10 +268,12 @@ def test_a_stage_set_and_its_order():
     assert np.diff(found).min() >= 0.3 - 1e-9
 
 
-def test_a_band_that_cannot_hold_them_is_ruled_out_at_once():
-    """66 differences a tenth apart do not fit in 5 MHz."""
-    raster = 606 + 0.025 * np.arange(201)
-    assert clean_set(raster, 12, 0.1, 0.3) is None
+def test_a_band_that_cannot_hold_them_is_ruled_out_at_once(monkeypatch):
+    """Neighbours of 12 are at least 0.3, 0.4 and so on to 1.3 MHz apart, each once: 8.8 MHz in all."""
+    monkeypatch.setattr(radio, "_MOST_STEPS", 1)
+    assert clean_set(606 + 0.025 * np.arange(352), 12, 0.1, 0.3) is None  # 8.775 MHz
+    with pytest.raises(ValueError, match="1 steps"):
+        clean_set(606 + 0.025 * np.arange(353), 12, 0.1, 0.3)
 
 
 def test_the_search_gives_up_where_it_says_and_says_so(monkeypatch):

@@ -183,11 +183,10 @@ def _search(pool: Hertz, wanted: int, gap: int, spacing: int) -> Hertz | None:
 def _least_span(count: int, gap: int, spacing: int) -> int:
     """What no clean set of so many can be narrower than.
 
-    Its differences, from every carrier to every higher one, lie a gap apart from each other and are as large as the
-    spacing; so do those of neighbours alone, which add up to the span.
+    The distances between neighbours are as large as the spacing and lie a gap apart from each other.
     """
-    pairs, steps = count * (count - 1) // 2, count - 1
-    return max(spacing + (pairs - 1) * gap, steps * spacing + steps * (steps - 1) // 2 * gap) if pairs else 0
+    steps = count - 1
+    return steps * spacing + steps * (steps - 1) // 2 * gap
 
 
 def _still_clean(free: Hertz, picked: list[int], gap: int, spacing: int) -> Hertz:
