@@ -134,6 +134,23 @@ def test_a_notebook_that_was_only_run_keeps_its_outputs_until_a_new_one_comes(tm
     assert contents(at) == contents(new)
 
 
+@pytest.mark.parametrize("record", ["kept", "lost"])
+@pytest.mark.parametrize("mine", [notebook("1 + 2", "3"), notebook("1 + 2", "3 as I ran it")])
+def test_a_file_that_is_the_new_one_already_needs_nothing(tmp_path, at, old, mine, record):
+    new = shipped(tmp_path / "new", **{LESSON: notebook("1 + 2", "3")})
+    (at / LESSON).write_text(mine)
+    if record == "lost":
+        (at / RECORD).unlink()
+    assert copy_workbook(at, new, "2") == []
+    assert contents(at) == {LESSON: mine, GIG: "heads = 80\n"}
+
+
+def test_what_an_interrupted_upgrade_replaced_already_is_not_replaced_again(tmp_path, at, old):
+    new = shipped(tmp_path / "new", **{LESSON: notebook("1 + 1", "2, made again"), GIG: "heads = 90\n"})
+    (at / LESSON).write_text(notebook("1 + 1", "2, made again"))
+    assert said(copy_workbook(at, new, "2")) == [("replaced", GIG)]
+
+
 def test_a_file_that_was_deleted_comes_back(at, old):
     (at / LESSON).unlink()
     assert said(copy_workbook(at, old, "1")) == [("added", LESSON)]
