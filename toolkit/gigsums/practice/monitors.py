@@ -77,7 +77,7 @@ def _monitor_fact(mix: Mix, plays: dict[str, str]) -> str:
     if mix.through == "shaker":
         return f"{who}: a shaker under the stool as well, with a mix of its own"
     if mix.through == "cue":
-        return "A cue wedge for the engineer, with a mix of its own"
+        return "A cue wedge at the side of the stage, with a mix of its own"
     if together:
         all_ = "both" if len(mix.listeners) == 2 else "all"
         return f"{who}: {boxes} wedges between them, {all_} content with the same mix"

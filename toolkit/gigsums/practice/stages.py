@@ -131,7 +131,12 @@ def input_facts(gig: Gig) -> tuple[str, ...]:
 
 
 def _told(player: Performer, source: Source) -> str:
-    return f"{source.name.removeprefix(_of(player, replace(source, name='')))}, {_how(source)}"
+    units = " and ".join(
+        [*(["a gate"] if source.gate else []), *(["a compressor"] if source.compressor else [])]
+    )
+    each = " each" if units and source.channels > 1 else ""
+    wanted = f", with {units}{each}" if units else ""
+    return f"{source.name.removeprefix(_of(player, replace(source, name='')))}, {_how(source)}{wanted}"
 
 
 def _how(source: Source) -> str:
