@@ -102,6 +102,9 @@ class Worksheet:
             ]
         if source.closing.strip():
             cells.append(_prose("closing", source.closing.strip()))
+        for ran, cell in enumerate((cell for cell in cells if cell["cell_type"] == "code"), start=1):
+            for each in (cell, *cell["outputs"]):
+                each["execution_count"] = ran
         kernel = {"display_name": "Python 3", "language": "python", "name": "python3"}
         return {"cells": cells, "metadata": {"kernelspec": kernel}, "nbformat": 4, "nbformat_minor": 5}
 
