@@ -67,6 +67,11 @@ WRONG = {
     "two mixes of a name": (HEAD + ADA + 2 * (MIX + 'for = ["Ada"]\n'), "mix.M", "2 times"),
     "effect heard nowhere": (HEAD + '[[effect]]\nname = "R"\nheard_in = ["moon"]\n', "effect.R.heard_in", '"moon"'),
     "feed without a stranger": (HEAD + '[[feed]]\nname = "F"\nwithout = ["Bea"]\n', "feed.F.without", '"Bea"'),
+    "feed that leaves out from a matrix": (
+        HEAD + ADA + '[[feed]]\nname = "F"\nwithout = ["Ada"]\nfrom = "matrix"\n',
+        "feed.F.from",
+        "leaves something out",
+    ),
     "doors before load-in": (HEAD + "load_in = 18:00:00\ndoors = 17:00:00\n", "gig.doors", "not after load-in"),
     "sub send on a wedge": (HEAD + ADA + MIX + 'for = ["Ada"]\nsub_send = true\n', "mix.M.sub_send", "drum fill"),
     "newer format": (HEAD.replace("format = 1", "format = 2"), "format", "2 is newer"),

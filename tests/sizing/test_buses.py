@@ -19,9 +19,7 @@ def brute_force(need: BusNeed, buses: list[Bus]) -> int | None:
     singles = ["pre"] * need.mono_pre + ["post"] * need.mono_post + ["send"] * need.sends
     stereos = ["pre"] * need.stereo_pre + ["post"] * need.stereo_post
     best = None
-    pairs = [
-        (a, b) for a, b in pairwise(buses) if a.number % 2 and a.links_up and b.links_up
-    ]
+    pairs = [(a, b) for a, b in pairwise(buses) if a.number % 2 and a.links_up and b.links_up]
     for chosen in permutations(pairs, len(stereos)):
         carried = {bus: tap for pair, tap in zip(chosen, stereos, strict=True) for bus in pair}
         if len(carried) < 2 * len(stereos):

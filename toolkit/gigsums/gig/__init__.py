@@ -1,9 +1,9 @@
 """The gig, the desk and the house policy, read from files into frozen values."""
 
-from .desk import Bus, Desk, Inputs
+from .desk import Bus, Desk, Inputs, Option, Outputs
 from .files import BadFile, bundled, load_desk, load_gig, load_policy
 from .model import Effect, Feed, Gig, Line, Mix, Performer, Source, Span, Zone, as_dict, most
-from .policy import Policy
+from .policy import Policy, Price
 from .reason import Reason
 from .writing import write_template, write_whole
 
@@ -17,8 +17,11 @@ __all__ = [
     "Inputs",
     "Line",
     "Mix",
+    "Option",
+    "Outputs",
     "Performer",
     "Policy",
+    "Price",
     "Reason",
     "Source",
     "Span",

@@ -76,6 +76,17 @@ def check_desk(desk: Desk, fault: Fault) -> None:
                 "Give an even count, beginning at an odd bus.",
             )
         first += run.count
+    for option in desk.options:
+        key = f"option.{option.name}.at"
+        if option.mic and option.at not in {i.at for i in desk.inputs}:
+            raise fault(
+                key, f"the desk has no inputs at {option.at} to add to.", "Describe another desk instead."
+            )
+        if option.line_out and option.at not in {o.at for o in desk.outputs}:
+            raise fault(
+                key, f"the desk has no outputs at {option.at} to add to.", "Describe another desk instead."
+            )
+    _unique(fault, "option", [o.name for o in desk.options])
     if desk.effects.count and desk.effects.send == "takes a bus" and not desk.buses():
         raise fault(
             "effects.send", "the effects take a bus, but the desk has none.", "Describe [[mix_buses]]."
@@ -159,6 +170,12 @@ def _check_names_heard(gig: Gig, fault: Fault) -> None:
                 )
     known = performers | {s.name for _, s in gig.sources}
     for feed in gig.feeds:
+        if feed.own_mix and feed.fed_from in ("mains", "matrix"):
+            raise fault(
+                f"feed.{feed.name}.from",
+                f"{feed.fed_from} carries everything, but this feed leaves something out.",
+                'Leave "from" out, or write "own mix".',
+            )
         for name in feed.without:
             if name not in known:
                 raise fault(

@@ -27,6 +27,15 @@ class Inputs:
     bank_of: AtLeastOne = 8
     inserts: Whole = 0
 
+    @property
+    def bank_sizes(self) -> list[int]:
+        """Inputs behind each common phantom switch, in order; none where each has its own or there is none."""
+        if self.phantom not in ("bank", "all") or not self.mic:
+            return []
+        size = self.mic if self.phantom == "all" else self.bank_of
+        full, rest = divmod(self.mic, size)
+        return [size] * full + ([rest] if rest else [])
+
 
 @dataclass(frozen=True)
 class Outputs:
@@ -83,6 +92,17 @@ class Recording:
 
 
 @dataclass(frozen=True)
+class Option:
+    """A box that can be added in a place where the desk has sockets already."""
+
+    __pydantic_config__: ClassVar[ConfigDict] = FORBID
+    name: Text
+    at: Where = "stage"
+    mic: Whole = 0
+    line_out: Whole = 0
+
+
+@dataclass(frozen=True)
 class About:
     """What the desk is."""
 
@@ -124,6 +144,7 @@ class Desk:
     matrices: Matrices = field(default_factory=Matrices)
     effects: DeskEffects = field(default_factory=DeskEffects)
     recording: Recording = field(default_factory=Recording)
+    options: Annotated[tuple[Option, ...], Field(alias="option")] = ()
     format: Annotated[int, Field(strict=True)] = 1
 
     @property

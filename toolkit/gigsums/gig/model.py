@@ -139,7 +139,13 @@ class Effect:
     name: Text
     heard_in: tuple[Text, ...] = ("mains",)
     stereo: YesNo = True
+    by: Literal["desk", "unit"] = "desk"
     keep: Keep = "must"
+
+    @property
+    def width(self) -> int:
+        """Channels of its return: 2 in stereo, else 1 [channels]."""
+        return 2 if self.stereo else 1
 
 
 @dataclass(frozen=True)
@@ -162,6 +168,7 @@ class Zone:
     trim_db: Real = 0.0
     equaliser: YesNo = False
     own_level: YesNo = False
+    delay_by: Literal["desk", "unit"] = "desk"
     fed_from: Annotated[Literal["any", "matrix", "bus", "mains"], Field(alias="from")] = "any"
     at: Where = "stage"
     keep: Keep = "must"
@@ -285,7 +292,6 @@ class Kit:
     effects: Whole = 0
     preamps: Whole = 0
     sub_mixers: Whole = 0
-    stage_boxes: Whole = 0
     phantom_blockers: Whole = 0
 
 

@@ -96,6 +96,38 @@ class Time:
 
 
 @dataclass(frozen=True)
+class Price:
+    """What one change costs: whole points to rank by, and what they stand for."""
+
+    __pydantic_config__: ClassVar[ConfigDict] = FORBID
+    points: Points
+    money: NotNegative
+    weight_kg: NotNegative
+    minutes: NotNegative
+
+
+@dataclass(frozen=True)
+class Changes:
+    """The price of one change of each kind."""
+
+    __pydantic_config__: ClassVar[ConfigDict] = FORBID
+    reroute: Price
+    relocate: Price
+    drop_nice: Price
+    mono: Price
+    share: Price
+    line_level: Price
+    phantom_blocker: Price
+    outboard_preamp: Price
+    outboard_delay: Price
+    outboard_effect: Price
+    sub_mixer: Price
+    stage_box: Price
+    drop_want: Price
+    another_desk: Price
+
+
+@dataclass(frozen=True)
 class Policy:
     """The house policy: defaults come from the bundled file, a gig's own [policy] lies over them."""
 
@@ -104,4 +136,5 @@ class Policy:
     delay: Delay
     time: Time
     minutes: Minutes
+    changes: Changes
     format: Annotated[int, Field(strict=True)] = 1

@@ -142,14 +142,15 @@ def count_pairs(need: BusNeed, buses: list[Bus]) -> PairCount:
     PairCount
         Pairs taken and had, bus channels the desk can carry at best, monitor sends after a fixed fader.
     """
-    runs = _pairs(buses)
+    runs = pairs_of(buses)
     have = sum(len(pair) == 2 for pair in runs)
     taken = _fewest_pairs(need, runs, have)
     carried, after_fader = _most_carried(need, runs)
     return PairCount(taken, have, carried, after_fader)
 
 
-def _pairs(buses: list[Bus]) -> list[tuple[Bus, ...]]:
+def pairs_of(buses: list[Bus]) -> list[tuple[Bus, ...]]:
+    """Odd buses with the next even one; what has no partner stands alone."""
     by_number = {b.number: b for b in buses}
     pairs: list[tuple[Bus, ...]] = []
     for bus in buses:
@@ -170,9 +171,23 @@ _DEMANDS = ("stereo_pre", "mono_pre", "stereo_post", "mono_post", "sends")
 class _Pattern:
     """One way to use a pair: what it carries, the common tap of each run it needs, monitor sends post."""
 
-    carries: tuple[tuple[str, int], ...]
+    load: tuple[str, ...]
     taps: tuple[tuple[int, str], ...] = ()
     after_fader: int = 0
+
+    @property
+    def carries(self) -> Counter[str]:
+        """How many of each kind; a pair in stereo carries one stereo."""
+        return Counter(what for what in self.load if what != "idle")
+
+
+@dataclass(frozen=True)
+class Laid:
+    """Buses in a programme: variables that carry each kind, sends after a fixed fader, and every pattern's variable."""
+
+    carriers: dict[str, dict[int, float]]
+    after_fader: dict[int, float]
+    patterns: dict[int, tuple[tuple, _Pattern]]
 
 
 def _patterns(pair: tuple[Bus, ...]) -> list[_Pattern]:
@@ -186,7 +201,7 @@ def _patterns(pair: tuple[Bus, ...]) -> list[_Pattern]:
         for stereo, mono in (("stereo_pre", "mono_pre"), ("stereo_post", "mono_post")):
             pattern = _fits(pair, (mono, mono))
             if pattern is not None:
-                found.append(_Pattern(((stereo, 1),), pattern.taps, pattern.after_fader))
+                found.append(_Pattern((stereo,), pattern.taps, pattern.after_fader))
     return found
 
 
@@ -212,39 +227,52 @@ def _fits(pair: tuple[Bus, ...], load: tuple[str, ...]) -> _Pattern | None:
             common.append((bus.run, wanted))
     if any(len(t) > 1 for t in taps.values()):
         return None
-    carries = Counter(what for what in load if what != "idle")
-    return _Pattern(tuple(sorted(carries.items())), tuple(dict.fromkeys(common)), after_fader)
+    return _Pattern(load, tuple(dict.fromkeys(common)), after_fader)
 
 
 def lay_buses(
-    programme: Programme, runs: list[tuple[Bus, ...]], pair_cost: float, after_cost: float
-) -> tuple[dict[str, dict[int, float]], dict[int, float]]:
-    """Add pairs by class to a programme; what carries each kind of demand, and the sends after a fixed fader."""
-    carriers: dict[str, dict[int, float]] = {kind: {} for kind in _DEMANDS}
-    after: dict[int, float] = {}
+    programme: Programme, pairs: list[tuple[Bus, ...]], pair_cost: float = 0, after_cost: float = 0
+) -> Laid:
+    """Add pairs of buses, by class, to a programme.
+
+    Parameters
+    ----------
+    programme : Programme
+        What they are added to.
+    pairs : list of tuple of Bus
+        Odd-even pairs, and buses left alone.
+    pair_cost, after_cost : float
+        Cost of each pair used, and of each monitor send on a bus that is fixed after the fader.
+
+    Returns
+    -------
+    Laid
+    """
+    laid = Laid({kind: {} for kind in _DEMANDS}, {}, {})
     switches: dict[int, int] = {}
-    for shape, times in Counter(_shape(pair) for pair in runs).items():
-        pair = next(p for p in runs if _shape(p) == shape)
+    for shape, times in Counter(shape_of(pair) for pair in pairs).items():
+        pair = next(p for p in pairs if shape_of(p) == shape)
         used: dict[int, float] = {}
         for pattern in _patterns(pair):
             cost = (pair_cost if len(pair) == 2 else 0) + after_cost * pattern.after_fader
             var = programme.variable(times, cost)
             used[var] = 1
-            for kind, number in pattern.carries:
-                carriers[kind][var] = number
+            laid.patterns[var] = (shape, pattern)
+            for kind, number in pattern.carries.items():
+                laid.carriers[kind][var] = number
             if pattern.after_fader:
-                after[var] = pattern.after_fader
+                laid.after_fader[var] = pattern.after_fader
             for run, tap in pattern.taps:
                 if run not in switches:
                     switches[run] = programme.variable(1)
-                switch = switches[run]
                 sign = times if tap == _PRE else -times
-                programme.row({var: 1, switch: -sign}, most=0 if tap == _PRE else times)
+                programme.row({var: 1, switches[run]: -sign}, most=0 if tap == _PRE else times)
         programme.row(used, most=times)
-    return carriers, after
+    return laid
 
 
-def _shape(pair: tuple[Bus, ...]) -> tuple:
+def shape_of(pair: tuple[Bus, ...]) -> tuple:
+    """What makes two pairs interchangeable."""
     return tuple(
         (b.tap, b.links_up, b.feeds_effects, b.run if b.tap == "all" else 0, b.number % 2) for b in pair
     )
@@ -257,16 +285,13 @@ def _fewest_pairs(need: BusNeed, runs: list[tuple[Bus, ...]], have: int) -> int:
     model = next((p for p in runs if len(p) == 2 and p[0].tap in ("each", "pair")), None)
     imagined = _imagined(model, extra)
     programme = Programme()
-    carriers, _ = lay_buses(programme, runs, 1, 0)
-    beyond, _ = lay_buses(programme, imagined, 1000, 0)
+    own = lay_buses(programme, runs, 1)
+    beyond = lay_buses(programme, imagined, 1000)
     for kind in _DEMANDS:
-        programme.row({**carriers[kind], **beyond[kind]}, least=getattr(need, kind))
+        programme.row({**own.carriers[kind], **beyond.carriers[kind]}, least=getattr(need, kind))
     _, values = programme.solve()
-    extras = {v for kind in _DEMANDS for v in beyond[kind]}
-    more = sum(values[v] for v in extras)
-    within = sum(
-        values[v] for v in {v for kind in _DEMANDS for v in carriers[kind]} if programme.costs[v] == 1
-    )
+    more = sum(values[v] for v in beyond.patterns)
+    within = sum(values[v] for v, (shape, _) in own.patterns.items() if len(shape) == 2)
     return have + more if more else within
 
 
@@ -281,15 +306,15 @@ def _most_carried(need: BusNeed, runs: list[tuple[Bus, ...]]) -> tuple[int, int]
     """Bus channels the desk's taps can carry by number, pairing aside, and those after a fixed fader."""
     loose = [replace(b, tap="each") if b.tap == "pair" else b for pair in runs for b in pair]
     programme = Programme()
-    carriers, after = lay_buses(programme, [(b,) for b in loose], 0, 0.001)
+    laid = lay_buses(programme, [(b,) for b in loose], 0, 0.001)
     pre = need.mono_pre + 2 * need.stereo_pre
     post = need.mono_post + 2 * need.stereo_post
     for kind, number in (("mono_pre", pre), ("mono_post", post), ("sends", need.sends)):
         served = programme.variable(number, -1)
-        programme.row({**{v: -c for v, c in carriers[kind].items()}, served: 1}, most=0)
+        programme.row({**{v: -c for v, c in laid.carriers[kind].items()}, served: 1}, most=0)
     _, values = programme.solve()
     carried = sum(values[v] for v in range(len(values)) if programme.costs[v] == -1)
-    return carried, int(sum(values[v] * n for v, n in after.items()))
+    return carried, int(sum(values[v] * n for v, n in laid.after_fader.items()))
 
 
 def _pair_ledger(need: BusNeed, buses: list[Bus], count: PairCount, spare: int) -> Ledger:

@@ -4,12 +4,19 @@ from __future__ import annotations
 
 from ..gig import Desk, Gig, Reason, load_policy
 from .buses import bus_ledgers
+from .carried import carry_out
+from .exact import solve
 from .inputs import input_ledgers
-from .ledger import COUNTED, Demand, Fit, Ledger
+from .ledger import Demand, Fit, Ledger, PlacementWord
 from .minutes import SKILLS, minutes_ledger, unsettled
 from .outputs import output_ledgers
+from .places import settle
 from .processing import processing_ledgers
-from .routes import routes
+from .routes import Routes, routes, routes_of
+from .ways import problem
+
+OUT_OF_TIME = "the solver ran out of time, so this is the best found and not proven"
+NO_TIME = "everything finds a socket, but the work does not end before doors"
 
 
 def demand(gig: Gig, desk: Desk) -> Demand:
@@ -27,8 +34,11 @@ def demand(gig: Gig, desk: Desk) -> Demand:
     Demand
         Ledgers in the order of the signal: inputs, channels, buses, outputs, processing, minutes.
     """
+    return _demand(gig, desk, routes(gig, desk))
+
+
+def _demand(gig: Gig, desk: Desk, ways: Routes) -> Demand:
     policy = gig.policy or load_policy()
-    ways = routes(gig, desk)
     rows = input_ledgers(gig, desk, ways, policy)
     buses, tap_cares = bus_ledgers(gig, desk, ways, policy)
     minutes, clock_cares = minutes_ledger(gig, desk, ways, policy)
@@ -39,11 +49,10 @@ def demand(gig: Gig, desk: Desk) -> Demand:
     return Demand(gig, desk, tuple(rows), tuple(cares))
 
 
-def fit(gig: Gig, desk: Desk) -> Fit:
-    """Whether a desk carries a gig as asked, by counting each ledger.
+def fit(gig: Gig, desk: Desk, *, seconds: float = 30.0) -> Fit:
+    """Whether a desk carries a gig: everything placed, the least changes that let it be, or proof that nothing does.
 
-    Counting proves that a desk is too small; that everything has a socket of its own is shown only
-    by placing it. So `places` and `changes` stay empty, `proven` is False, and a care says so.
+    Ledgers show the gig as asked; cares are those that remain once the changes are made.
 
     Parameters
     ----------
@@ -51,15 +60,30 @@ def fit(gig: Gig, desk: Desk) -> Fit:
         The gig.
     desk : Desk
         The desk.
+    seconds : float
+        When the solver gives up; then `proven` is False [s].
 
     Returns
     -------
     Fit
     """
-    counted = demand(gig, desk)
-    short = [row for row in counted.ledgers if row.blocks and row.state == "short"]
-    cares = (*counted.cares, Reason(COUNTED, (), (), 0))
-    return Fit(gig, desk, counted.ledgers, cares, "does not fit" if short else "fits")
+    policy = gig.policy or load_policy()
+    question = problem(gig, desk, policy)
+    solution = solve(question, seconds=seconds)
+    proven = solution.outcome != "out of time"
+    if not solution.chosen:
+        asked = demand(gig, desk)
+        cares = asked.cares if proven else (*asked.cares, Reason(OUT_OF_TIME))
+        return Fit(gig, desk, asked.ledgers, cares, "does not fit", proven=proven)
+    changed = carry_out(question, solution)
+    places = settle(question, solution, changed.names, changed.desk)
+    after = _demand(changed.gig, changed.desk, routes_of(changed.gig, changed.routes))
+    asked = demand(gig, desk) if changed.changes else after
+    word: PlacementWord = "fits with changes" if changed.changes else "fits"
+    cares = after.cares if proven else (*after.cares, Reason(OUT_OF_TIME))
+    if any(row.key == "minutes" and row.state == "short" for row in after.ledgers):
+        return Fit(gig, desk, asked.ledgers, (*cares, Reason(NO_TIME)), "does not fit", proven=proven)
+    return Fit(gig, desk, asked.ledgers, cares, word, places, changed.changes, proven)
 
 
 def _spare_cares(rows: list[Ledger]) -> list[Reason]:

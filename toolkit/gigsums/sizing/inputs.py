@@ -91,7 +91,7 @@ def input_ledgers(gig: Gig, desk: Desk, routes: Routes, policy: Policy) -> list[
         used = int(sum(n for _, _, n in (*place.mic, *place.over)))
         wanted = policy.spares.inputs(used)
         spare += wanted
-        rows += _place_ledgers(place, desk, wanted, gig.kit.phantom_blockers)
+        rows += _place_ledgers(place, wanted)
     rows.append(_strips(gig, desk, places, returns, spare))
     return rows
 
@@ -150,7 +150,7 @@ def _spread_return(place: _Place, path: str, label: str, width: int) -> None:
         place.over.append((path, f"{label} return", width))
 
 
-def _place_ledgers(place: _Place, desk: Desk, spare: int, blockers: int) -> list[Ledger]:
+def _place_ledgers(place: _Place, spare: int) -> list[Ledger]:
     rows = []
     reasons = [reason(MIC_RULE, [t for t in place.mic if t[0] != "desk.talkback"])]
     if any(t[0] == "desk.talkback" for t in place.mic):
@@ -159,7 +159,7 @@ def _place_ledgers(place: _Place, desk: Desk, spare: int, blockers: int) -> list
         reasons.append(reason(OVERFLOW_RULE, place.over))
     need = sum(n for _, _, n in (*place.mic, *place.over))
     have = place.total("mic")
-    barred, why = _phantom(place, blockers)
+    barred, why = _phantom(place)
     if barred:
         reasons.append(why)
         have = min(have, int(need) - barred)
@@ -184,16 +184,15 @@ def _place_ledgers(place: _Place, desk: Desk, spare: int, blockers: int) -> list
     return rows
 
 
-def _phantom(place: _Place, blockers: int) -> tuple[int, Reason]:
+def _phantom(place: _Place) -> tuple[int, Reason]:
     """Sources that find no preamp because phantom would harm them, or none of the banks can supply it."""
     needed = sum(s.channels for s in place.sources if s.phantom == "needed")
     harmed = sum(s.channels for s in place.sources if s.phantom == "forbidden" and s.at_mic_level)
-    protected = max(0, harmed - blockers)
     each = sum(s.mic for s in place.sets if s.phantom == "each")
     bare = sum(s.mic for s in place.sets if s.phantom == "none")
-    banks = [size for s in place.sets if s.phantom in ("bank", "all") and s.mic for size in _bank_sizes(s)]
+    banks = [size for s in place.sets if s.phantom in ("bank", "all") and s.mic for size in s.bank_sizes]
     barred = min(
-        max(0, needed - each - live) + max(0, protected - bare - max(0, each - needed) - (sum(banks) - live))
+        max(0, needed - each - live) + max(0, harmed - bare - max(0, each - needed) - (sum(banks) - live))
         for live in {sum(banks[:k]) for k in range(len(banks) + 1)}
     )
     terms = (
@@ -203,13 +202,6 @@ def _phantom(place: _Place, blockers: int) -> tuple[int, Reason]:
     )
     causes = tuple(f"sources.{s.name}.phantom" for s in place.sources if s.phantom != "indifferent")
     return barred, Reason(PHANTOM_RULE, causes, terms, barred)
-
-
-def _bank_sizes(inputs: Inputs) -> list[int]:
-    if inputs.phantom == "all":
-        return [inputs.mic]
-    full, rest = divmod(inputs.mic, inputs.bank_of)
-    return [inputs.bank_of] * full + ([rest] if rest else [])
 
 
 def _strips(

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from ..gig import Desk, Gig, Reason
+from .change import Change
 
 State = Literal["met", "met without spare", "short"]
 PlacementWord = Literal["fits", "fits with changes", "does not fit"]
@@ -118,6 +119,41 @@ class Ledger:
 
 
 @dataclass(frozen=True)
+class Place:
+    """One socket, bus or unit, and what sits on it.
+
+    Parameters
+    ----------
+    item : str
+        Key path of what sits there, such as ``"performer.Ada.sources.Kick"`` or ``"mix.Ada"``.
+    on : str
+        ``"mic input"``, ``"line input"``, ``"stereo input"``, ``"two-track return"``, ``"bus"``, ``"group"``,
+        ``"matrix"``, ``"output"``, ``"record output"``, ``"direct out"``, ``"effects unit"`` or ``"track"``.
+    at : str
+        ``"stage"``, ``"desk"`` or ``"remote"``.
+    number : int
+        Which one, counted from 1 through the desk's file in that place.
+    tap : str
+        ``"pre"`` or ``"post"`` for a bus, else empty.
+    """
+
+    item: str
+    on: str
+    at: str
+    number: int
+    tap: str = ""
+
+    def as_json(self) -> dict[str, Any]:
+        """Plain values for JSON.
+
+        Returns
+        -------
+        dict
+        """
+        return {"item": self.item, "on": self.on, "at": self.at, "number": self.number, "tap": self.tap}
+
+
+@dataclass(frozen=True)
 class Demand:
     """What a gig takes of one desk, ledger by ledger.
 
@@ -179,28 +215,23 @@ class Fit(Demand):
         What one should take care of.
     placement : str
         ``"fits"``, ``"fits with changes"`` or ``"does not fit"``.
-    places : tuple
-        What sits where; empty while only counted.
-    changes : tuple
-        The changes that make it fit; empty while only counted.
+    places : tuple of Place
+        What sits where once the changes are made; empty where nothing fits.
+    changes : tuple of Change
+        The least changes that make it fit; empty where none are needed or none help.
     proven : bool
-        Whether the placement word is proven; False while only counted.
+        Whether the placement word is proven: False when the solver ran out of time.
     """
 
     placement: PlacementWord = "does not fit"
-    places: tuple = ()
-    changes: tuple = ()
+    places: tuple[Place, ...] = ()
+    changes: tuple[Change, ...] = ()
     proven: bool = False
 
     @property
     def in_words(self) -> str:
         """The verdict as it is said: "fits with care" is a fit with at least one care."""
-        return "fits with care" if self.placement == "fits" and self.cares_said else self.placement
-
-    @property
-    def cares_said(self) -> tuple[Reason, ...]:
-        """The cares about the gig; how the answer was reached is not one of them."""
-        return tuple(c for c in self.cares if c.rule != COUNTED)
+        return "fits with care" if self.placement == "fits" and self.cares else self.placement
 
     def as_json(self) -> dict[str, Any]:
         """This fit as plain values for JSON, under the names of its fields, with ``"format": 1``.
@@ -228,13 +259,10 @@ class Fit(Demand):
                 }
                 for row in self.ledgers
             ],
-            "places": list(self.places),
-            "changes": list(self.changes),
+            "places": [place.as_json() for place in self.places],
+            "changes": [change.as_json() for change in self.changes],
             "proven": self.proven,
         }
-
-
-COUNTED = "counted, not placed"
 
 
 def _reason(reason: Reason) -> dict[str, Any]:

@@ -100,7 +100,7 @@ def _inserts(gig: Gig, desk: Desk) -> Ledger:
 
 
 def _delays(gig: Gig, desk: Desk, policy: Policy) -> Ledger:
-    delayed = [z for z in gig.zones if z.distance_m is not None and z.wants_own_path]
+    delayed = [z for z in gig.zones if z.distance_m is not None and z.wants_own_path and z.delay_by == "desk"]
     terms = [(f"zone.{z.name}", z.name, z.width) for z in delayed]
     reasons = [reason("a zone at a distance of its own takes a delay for each channel", terms)]
     reach = max((o.delay_up_to_ms for o in desk.outputs), default=0.0)
@@ -131,18 +131,13 @@ def _delays(gig: Gig, desk: Desk, policy: Policy) -> Ledger:
     else:
         have = sum(o.line for o in desk.outputs if o.delay_up_to_ms)
     need = sum(n for _, _, n in terms)
-    kit = gig.kit.delays
-    return Ledger("delays", "all", need, have + kit, 0, (*reasons, *_besides(kit, "delay")))
+    return Ledger("delays", "all", need, have, 0, tuple(reasons))
 
 
 def _effects(gig: Gig, desk: Desk, routes: Routes) -> Ledger:
-    terms = [(f"effect.{e.name}", e.name, 1) for e in gig.effects]
-    have = desk.effects.count + gig.kit.effects
-    reasons = (
-        reason("each effect takes a unit, inside the desk or beside it", terms),
-        *_besides(gig.kit.effects, "effects unit"),
-    )
-    return Ledger("effects", "all", len(routes.inside) + len(routes.outboard), have, 0, reasons)
+    terms = [(f"effect.{e.name}", e.name, 1) for e in gig.effects if e.by == "desk"]
+    why = (reason("each effect takes a unit inside the desk", terms),)
+    return Ledger("effects", "all", len(terms), desk.effects.count, 0, why)
 
 
 def _tracks(gig: Gig, desk: Desk, routes: Routes) -> Ledger:

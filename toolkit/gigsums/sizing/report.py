@@ -6,7 +6,8 @@ import textwrap
 from collections.abc import Sequence
 
 from ..gig import Reason
-from .ledger import COUNTED, Fit, Ledger
+from .change import Change
+from .ledger import Fit, Ledger
 
 WIDTH = 78
 CAUTION = (
@@ -80,33 +81,47 @@ def why(fits: Sequence[Fit], key: str) -> str:
 
 
 def _heading(fits: Sequence[Fit]) -> str:
-    gig = fits[0].gig
-    lines = [gig.name.upper()]
+    lines = [fits[0].gig.name.upper()]
     width = max(len(f.desk.name) for f in fits)
     for f in fits:
-        short = [row.label for row in f.ledgers if row.state == "short" and row.blocks]
-        what = f"short of {', '.join(short)}" if short else ""
         words = f"  {f.desk.name:<{width}}   {f.in_words.upper()}"
-        lines += textwrap.wrap(
-            f"{words}: {what}" if what else words, WIDTH, subsequent_indent=" " * (width + 5)
-        )
-    if not all(f.proven for f in fits):
-        lines.append(f"  ({COUNTED}: ledgers are added up, no socket is assigned yet)")
+        lines.append(_wrap(words + _because(f), "", " " * (width + 5)))
+        if not f.proven:
+            lines.append(" " * (width + 5) + "(not proven: the solver ran out of time)")
     return "\n".join(lines)
+
+
+def _because(f: Fit) -> str:
+    if f.placement == "fits with changes":
+        return ": " + "; ".join(change.text() for change in f.changes)
+    short = [row.label for row in f.ledgers if row.state == "short" and row.blocks]
+    return f": short of {', '.join(short)}" if short and f.placement == "does not fit" else ""
 
 
 def _one(f: Fit, everything: bool) -> str:
     head = f"{f.desk.name.upper()}  {f.desk.about.kind}: {f.in_words.upper()}"
-    lines = [head, f"  {'':24}{'need':>7}{'have':>7}{'left':>7}{'spare':>7}"]
+    lines = [head, f"  {'as asked':24}{'need':>7}{'have':>7}{'left':>7}{'spare':>7}"]
     for row in f.ledgers:
         lines.append(_row(row))
         if everything or (row.state == "short" and row.blocks):
             lines += _reasons(row.reasons)
-    cares = f.cares_said
-    if cares:
-        lines.append("  Take care:")
-        lines += [_wrap(care.text(GLUE), "    - ", "      ") for care in cares]
+    if f.changes:
+        lines.append("  Least that makes it fit:")
+        lines += [_wrap(_change(change), "    - ", "      ") for change in f.changes]
+        lines.append(f"    in all {sum(c.points for c in f.changes)} points")
+    if f.cares:
+        lines.append("  Take care:" if not f.changes else "  Then take care:")
+        lines += [_wrap(care.text(GLUE), "    - ", "      ") for care in f.cares]
     return "\n".join(lines)
+
+
+def _change(change: Change) -> str:
+    costs = [f"{change.points} points"]
+    costs += [f"{change.minutes:g} min"] if change.minutes else []
+    costs += [f"{change.weight_kg:g} kg"] if change.weight_kg else []
+    costs += [f"{change.money:g} money"] if change.money else []
+    loses = f"; lost: {change.loses}" if change.loses else ""
+    return f"{change.text()} ({', '.join(costs)}{loses})"
 
 
 def _row(row: Ledger) -> str:

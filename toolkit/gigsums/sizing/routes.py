@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, cast
 
 from ..gig import Desk, Effect, Feed, Gig, Zone
 
@@ -77,11 +77,34 @@ def routes(gig: Gig, desk: Desk) -> Routes:
             ways[f"feed.{feed.name}"] = (
                 matrices.take(feed.width, "matrix") or groups.take(feed.width, "group") or "bus"
             )
+    inside = tuple(e for e in gig.effects if e.by == "desk")[: desk.effects.count]
     return Routes(
         tuple((z, ways[f"zone.{z.name}"]) for z in gig.zones),
         tuple((f, ways[f"feed.{f.name}"]) for f in gig.feeds),
-        gig.effects[: desk.effects.count],
-        gig.effects[desk.effects.count :],
+        inside,
+        tuple(e for e in gig.effects if e not in inside),
+    )
+
+
+def routes_of(gig: Gig, ways: dict[str, str]) -> Routes:
+    """The routes that a placement took.
+
+    Parameters
+    ----------
+    gig : Gig
+        The gig as placed.
+    ways : dict of str to str
+        The way of each zone, feed and effect, by key path.
+
+    Returns
+    -------
+    Routes
+    """
+    return Routes(
+        tuple((z, cast(Via, ways[f"zone.{z.name}"])) for z in gig.zones),
+        tuple((f, cast(Via, ways[f"feed.{f.name}"])) for f in gig.feeds),
+        tuple(e for e in gig.effects if ways[f"effect.{e.name}"] == "inside"),
+        tuple(e for e in gig.effects if ways[f"effect.{e.name}"] == "outboard"),
     )
 
 
