@@ -10,7 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from gigs import desk, gig, singers
-from gigsums.calculators.line_up import NOTHING, LineUp, line_up, mix_costs
+from gigsums.calculators import LineUp, explain, line_up, mix_costs
+from gigsums.calculators.line_up import NOTHING
 from gigsums.gig import bundled, load_desk, load_gig
 from gigsums.gig.checks import check_gig
 from gigsums.sizing import demand, needs
@@ -119,18 +120,37 @@ def test_what_frees_a_pair_on_eight_buses_switched_two_at_a_time(what, to):
 
 def test_the_line_says_what_is_short_and_what_to_bring():
     """The pairs are short and keep the gig off the desk; two equalisers can be carried besides."""
-    counts, clock = lantern().line.split(", minutes ")
-    assert counts == (
-        "5 mixes on Desk B: buses 8 of 8 (no spare), bus pairs 5 of 4 (short), outputs 13 of 17, "
-        "equalisers 10 of 8 (bring more)"
+    words = " ".join(lantern().line.split())
+    start, clock = words.split(", minutes ")
+    assert (
+        start == "Desk B: 5 mixes take buses 8 of 8, bus pairs 5 of 4, outputs 13 of 17, equalisers 10 of 8"
     )
-    assert clock.endswith(". Short of bus pairs.")
+    assert clock.endswith(" of 330. Short of bus pairs; no spare buses; bring more equalisers.")
+    assert all(len(line) <= 78 for line in lantern().line.splitlines())
+
+
+def test_one_mix_is_said_in_the_singular():
+    it = LineUp(gig(singers(2)), desk(BUSES))
+    assert it.move("P0", "one wedge") == (
+        "Test desk: 1 mix takes buses 1 of 16, bus pairs 1 of 8, outputs 3 of 64,\n  equalisers 3 of 0. "
+        "Bring more equalisers."
+    )
+
+
+def test_a_count_is_explained_in_lines_that_fit():
+    text = explain(needs(LANTERN_NIGHT).row("auxes"))
+    assert text.startswith("Monitor buses and effects sends: Ines 2 + Tobiah 2")
+    assert text.endswith("Reverb 1 = 8")
+    assert all(len(line) <= 78 for line in text.splitlines())
+    both = explain(demand(LANTERN_NIGHT, DESK_B).ledger("bus pairs"))
+    assert [line[:6] for line in both.splitlines() if line[0] != " "] == ["Stereo", "Buses "]
 
 
 def test_outputs_are_told_place_by_place_where_there_are_several():
     it = LineUp(LANTERN_NIGHT, load_desk("desk_d"))
-    assert "outputs (stage) 10 of 12" in it.line
+    assert "outputs (stage) 10 of 12" in " ".join(it.line.split())
     assert "outputs 10" not in it.line
+    assert it.line.endswith(". Enough of everything here.")
 
 
 def test_effects_beyond_those_asked_for_get_names_of_their_own():
@@ -210,7 +230,7 @@ def test_what_cannot_be_moved_is_refused_by_name_and_nothing_changes(what, to, s
 
 
 def test_case_and_blanks_are_forgiven():
-    assert lantern().move(" maud ", "With Fenwick").startswith("4 mixes on Desk B")
+    assert lantern().move(" maud ", "With Fenwick").startswith("Desk B: 4 mixes take")
 
 
 def test_it_wants_a_desk_and_desks_that_can_be_told_apart():
@@ -223,7 +243,7 @@ def test_it_wants_a_desk_and_desks_that_can_be_told_apart():
 def test_the_desk_in_use_stays_when_the_line_up_is_put_back():
     it = LineUp(LANTERN_NIGHT, *DESKS)
     it.move("desk", "desk d")
-    assert "on Desk D" in it.back()
+    assert it.back().startswith("Desk D: ")
 
 
 def table(text: str) -> dict[str, list[float]]:

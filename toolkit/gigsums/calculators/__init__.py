@@ -6,13 +6,14 @@ from typing import TYPE_CHECKING
 
 from gigsums.catalogue import Calculator
 
+from .costs import explain, mix_costs
 from .form import Answer, Form
-from .line_up import LineUp, line_up, mix_costs
+from .line_up import LineUp, line_up
 
 if TYPE_CHECKING:
     from .panel import Panel
 
-__all__ = ["Answer", "Form", "LineUp", "line_up", "mix_costs", "show"]
+__all__ = ["Answer", "Form", "LineUp", "explain", "line_up", "mix_costs", "show"]
 
 
 def show(calculator: Calculator | str) -> Panel:

@@ -105,8 +105,8 @@ function render({ model, el }) {
     takes.replaceChildren(
       ...state.takes.map((each) => make("span", {}, `${each.label} `, make("b", {}, String(each.count)))),
     );
-    verdict.textContent = `${state.desk}: ${state.verdict}`;
-    caption.textContent = `What ${state.desk} has for it`;
+    verdict.textContent = state.verdict;
+    caption.textContent = `${state.desk}: what mixes and effects take of it`;
     body.replaceChildren(
       ...state.rows.map(([name, ...cells]) =>
         make(

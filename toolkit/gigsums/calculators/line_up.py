@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from types import MappingProxyType
@@ -9,6 +10,7 @@ from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from gigsums.gig import Desk, Effect, Gig, Mix
 from gigsums.sizing import Demand, Ledger, demand, needs
+from gigsums.sizing.report import WIDTH
 
 if TYPE_CHECKING:
     from .line_up_panel import LineUpPanel
@@ -24,7 +26,6 @@ MORE_EFFECTS = ("Reverb", "Delay", "Second reverb", "Chorus")
 EFFECTS, DESK = "effects", "desk"
 SHOWN = ("buses", "bus pairs", "outputs", "equalisers", "minutes", "talkback")
 WHY = ("buses", "bus pairs", "talkback")
-COSTS = ("buses", "outputs", "equalisers", "minutes")
 WORDS = {"met": "ok", "met without spare": "no spare", "short": "short"}
 
 
@@ -84,7 +85,7 @@ class LineUp:
         Returns
         -------
         str
-            The answer line.
+            The answer.
         """
         self._chosen = dict(self._asked)
         self._effects = len(self.asked.effects)
@@ -107,25 +108,30 @@ class LineUp:
 
     @property
     def line(self) -> str:
-        """The answer as one line."""
+        """The answer as a sentence or two, broken where a narrow window would break it badly."""
         mixes = needs(self._gig)["monitor mixes"]
         shown = [
-            f"{table_label(row, self.rows)} {_of(row)}"
+            f"{table_label(row, self.rows)} {row.need:g} of {row.have:g}"
             for row in self.rows
             if row.key != "talkback" and row.need
         ]
-        return f"{mixes} {'mix' if mixes == 1 else 'mixes'} on {self.desk.name}: {', '.join(shown)}. {self.verdict}"
+        takes = "mix takes" if mixes == 1 else "mixes take"
+        return folded(f"{self.desk.name}: {mixes} {takes} {', '.join(shown)}. {self.verdict}")
 
     @property
     def verdict(self) -> str:
-        """What is short among the ledgers shown: they are what mixes and effects can move, not the whole desk."""
-        short = [table_label(row, self.rows) for row in self.rows if state_in_words(row) == WORDS["short"]]
-        return f"Short of {_listed(short)}." if short else "Nothing is short."
+        """How the ledgers shown stand: they are what mixes and effects can move, not the whole desk."""
+        found = []
+        for state, said in (("short", "short of"), ("no spare", "no spare"), ("bring more", "bring more")):
+            names = [table_label(row, self.rows) for row in self.rows if state_in_words(row) == state]
+            found += [f"{said} {_listed(names)}"] if names else []
+        words = "; ".join(found) or "enough of everything here"
+        return f"{words[0].upper()}{words[1:]}."
 
     @property
     def rows(self) -> tuple[Ledger, ...]:
         """The ledgers that the mixes and the effects move; outputs place by place where there are several."""
-        return tuple(row for key in SHOWN for row in _of_key(self._demand, key))
+        return tuple(row for key in SHOWN for row in ledgers_of(self._demand, key))
 
     @property
     def why(self) -> tuple[str, ...]:
@@ -157,7 +163,7 @@ class LineUp:
         Returns
         -------
         str
-            The answer line.
+            The answer.
 
         Raises
         ------
@@ -255,7 +261,7 @@ def line_up(gig: Gig, *desks: Desk) -> LineUpPanel:
     --------
     >>> from gigsums.gig import load_desk, load_gig
     >>> panel = line_up(load_gig("lantern_night"), load_desk("desk_b"))
-    >>> panel.move("Maud", "with Fenwick").startswith("4 mixes on Desk B: buses 7 of 8, bus pairs 4 of 4")
+    >>> panel.move("Maud", "with Fenwick").startswith("Desk B: 4 mixes take buses 7 of 8, bus pairs 4 of 4")
     True
     """
     from .line_up_panel import LineUpPanel
@@ -263,45 +269,10 @@ def line_up(gig: Gig, *desks: Desk) -> LineUpPanel:
     return LineUpPanel(LineUp(gig, *desks))
 
 
-def mix_costs(gig: Gig, desk: Desk) -> str:
-    """What each monitor mix costs a desk: what would be saved if that mix alone were left out.
-
-    Parameters
-    ----------
-    gig : Gig
-        The gig.
-    desk : Desk
-        The desk.
-
-    Returns
-    -------
-    str
-        A table as plain text.
-    """
-    whole = demand(gig, desk)
-    keys = [key for key in COSTS if any(row.key == key for row in whole.ledgers)]
-    rows = [(mix.name, _told(mix), _without(gig, mix)) for mix in gig.mixes]
-    rows.append((f"all {len(gig.mixes)} mixes", "", _without(gig, *gig.mixes)))
-    lines = [f"{desk.name:22}{'':16}" + "".join(f"{key:>12}" for key in keys)]
-    for name, how, less in rows:
-        left = demand(less, desk)
-        saved = [round(_need(whole, key) - _need(left, key), 1) for key in keys]
-        lines.append(f"{name[:21]:22}{how:16}" + "".join(f"{number:12g}" for number in saved))
-    return "\n".join(lines)
-
-
-def _without(gig: Gig, *mixes: Mix) -> Gig:
-    """The gig less some of its monitor mixes."""
-    return replace(gig, mixes=tuple(mix for mix in gig.mixes if mix not in mixes))
-
-
-def _of_key(counted: Demand, key: str) -> list[Ledger]:
+def ledgers_of(counted: Demand, key: str) -> list[Ledger]:
+    """The rows of one key, place by place where there are several."""
     rows = [row for row in counted.ledgers if row.key == key]
     return [row for row in rows if row.where != "all"] or rows
-
-
-def _need(counted: Demand, key: str) -> float:
-    return sum(row.need for row in _of_key(counted, key))
 
 
 def _shared_out(gig: Gig) -> tuple[dict[str, tuple[int, Mix]], list[tuple[int, Mix]]]:
@@ -333,10 +304,11 @@ def _way(mix: Mix) -> str:
         for word, what in WAYS.items():
             if what == (mix.through, mix.is_stereo, own):
                 return word
-    return f"{mix.fed_by if mix.fed_by != 'bus' else _told(mix)}, as asked"
+    return f"{mix.fed_by if mix.fed_by != 'bus' else told(mix)}, as asked"
 
 
-def _told(mix: Mix) -> str:
+def told(mix: Mix) -> str:
+    """What a mix is heard through, in a few words."""
     if mix.through == "in-ears":
         return f"{'stereo' if mix.is_stereo else 'mono'} in-ears"
     stereo = "stereo " if mix.is_stereo else ""
@@ -348,6 +320,11 @@ def _owns(way: str) -> bool:
     return way != NOTHING and not way.startswith("with ")
 
 
+def folded(text: str) -> str:
+    """Text in lines that a narrow notebook does not break again."""
+    return textwrap.fill(text, WIDTH, subsequent_indent="  ", break_long_words=False, break_on_hyphens=False)
+
+
 def _listed(names: Sequence[str]) -> str:
     *most, last = names
     return f"{', '.join(most)} and {last}" if most else last
@@ -356,11 +333,6 @@ def _listed(names: Sequence[str]) -> str:
 def state_in_words(row: Ledger) -> str:
     """How a ledger stands: ok, no spare, short, or bring more where it can be carried besides."""
     return "bring more" if row.state == "short" and not row.blocks else WORDS[row.state]
-
-
-def _of(row: Ledger) -> str:
-    word = state_in_words(row)
-    return f"{row.need:g} of {row.have:g}{'' if word == 'ok' else f' ({word})'}"
 
 
 def table_label(row: Ledger, rows: tuple[Ledger, ...]) -> str:

@@ -53,7 +53,7 @@ class LineUpPanel(anywidget.AnyWidget):
 
     @property
     def line(self) -> str:
-        """The answer as one line."""
+        """The answer as a sentence or two."""
         return self.line_up.line
 
     def move(self, what: str, to: str | int) -> str:
@@ -69,7 +69,7 @@ class LineUpPanel(anywidget.AnyWidget):
         Returns
         -------
         str
-            The answer line.
+            The answer.
 
         Raises
         ------
@@ -86,7 +86,7 @@ class LineUpPanel(anywidget.AnyWidget):
         Returns
         -------
         str
-            The answer line.
+            The answer.
         """
         line = self.line_up.back()
         self._publish()
