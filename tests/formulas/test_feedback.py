@@ -75,6 +75,14 @@ def test_doubling_costs_what_the_trade_column_says(row):
     assert doubling == pytest.approx(row.answer, abs=row.within)
 
 
+@pytest.mark.outside("feedback.open_microphones_loss_db")
+@rows("incoherent sum")
+def test_loss_is_what_as_many_equal_sounds_add_in_a_library(row):
+    assert open_microphones_loss_db(len(row.numbers)) == pytest.approx(
+        row.answer - row.numbers[0], abs=row.within
+    )
+
+
 @rows("loss of gain from open microphones", known="computed")
 def test_loss_is_that_of_a_second_evaluation(row):
     assert open_microphones_loss_db(row.named["NOM"]) == to_the_last_digit(row)
@@ -101,6 +109,14 @@ def test_gain_is_what_the_manual_gets_by_walking_from_talker_to_listener(row):
     assert potential_acoustic_gain_db(7, 4, 6, 1, margin_db=0) == pytest.approx(
         walked, abs=row.within + talker.within
     )
+
+
+@pytest.mark.outside("feedback.potential_acoustic_gain_db")
+@rows(DIVERGENCE)
+def test_with_all_else_a_metre_apart_the_gain_makes_up_the_divergence_of_the_standard(row):
+    far, near = row.numbers
+    gained = potential_acoustic_gain_db(far, near, near, near, margin_db=0)
+    assert gained + 11 == pytest.approx(row.answer, abs=row.within)
 
 
 @rows("maximum acoustic gain, unrounded", "PAG with open microphones and stability margin")
@@ -214,8 +230,9 @@ def test_the_range_ends_where_it_says(function, name):
     span, usual = CONTRACTS[function][name], dict.fromkeys(CONTRACTS[function], 1)
     for end, beyond in ((span.least, -math.inf), (span.most, math.inf)):
         assert math.isfinite(function(**{**usual, name: end}))
+        past = end + math.copysign(1, beyond) if span.whole else math.nextafter(end, beyond)
         with pytest.raises(ValueError, match=f"^{name} is "):
-            function(**{**usual, name: math.nextafter(end, beyond)})
+            function(**{**usual, name: past})
 
 
 def test_examples_in_the_docstrings_hold():

@@ -272,6 +272,15 @@ def test_without_a_room_a_metre_away_is_the_11_db_of_the_outdoor_standard(row):
     assert f"{100 - room_level_db(100, 1, 1e9):.0f}" == printed == "11"
 
 
+@pytest.mark.outside("rooms.room_level_db")
+@rows("critical distance")
+def test_at_a_librarys_critical_distance_the_room_doubles_the_power(row):
+    """Its constant has two figures, 0.057: half its last step is 0.08 dB, of which half goes into the sum."""
+    absorption = reverberation_time_sabine(row.named["V"], row.named["RT"])  # T = k V / A is its own inverse
+    alone, in_room = (room_level_db(100, row.answer, constant) for constant in (1e9, absorption))
+    assert in_room - alone == pytest.approx(3.01, abs=0.04)
+
+
 def test_without_direct_sound_the_power_absorbed_is_the_power_sent():
     """A diffuse field of intensity I falls on a wall as I / 4: p² = 4 W rho c / A, and 0 dB is 1 pW at 400 rayl."""
     assert room_level_db(100, 10_000, 4) == pytest.approx(100, abs=1e-6)
@@ -532,8 +541,9 @@ def test_the_range_ends_where_it_says(function, name):
     usual = {other: USUAL.get(other, 1) for other in CONTRACTS[function]}
     for end, beyond in ((span.least, -math.inf), (span.most, math.inf)):
         assert math.isfinite(function(**{**usual, name: end}))
+        past = end + math.copysign(1, beyond) if span.whole else math.nextafter(end, beyond)
         with pytest.raises(ValueError, match=f"^{name} is "):
-            function(**{**usual, name: math.nextafter(end, beyond)})
+            function(**{**usual, name: past})
 
 
 @pytest.mark.parametrize("module", [rooms, _speech])

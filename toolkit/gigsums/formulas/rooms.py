@@ -337,8 +337,9 @@ def articulation_loss_percent(
 
     References
     ----------
-    .. [1] V. M. A. Peutz, *J. Audio Eng. Soc.* 19, 1971, in the form of Davis and Patronis, *Sound System
-       Engineering* (both from memory); diracdelta.co.uk for the limit of 15 %.
+    .. [1] None found with a worked number. The form is that of V. M. A. Peutz, *J. Audio Eng. Soc.* 19, 1971,
+       and of Davis and Patronis, *Sound System Engineering*, both from memory.
+    .. [2] The limit of 15 %: diracdelta.co.uk, articulation loss of consonants.
     """
     distance, time, volume, q, count = same_shape(
         distance_m=number("distance_m", distance_m, "m", 0.01, 10_000),
