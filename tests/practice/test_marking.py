@@ -37,10 +37,11 @@ DELAY_MS = made(
 )
 GAIN_DB = made(Part(35.8, GAIN, absolute=0.2), slips=[Slip("sign", (-35.8,), "Which way?")])
 VERDICT = made(Part("fits with changes", choices=("fits", "fits with changes", "does not fit")))
+SHORT = made(Part("bus pairs", choices=("nothing", "bus pairs", "outputs")), Part(6, name="taken"))
 MIXED = made(
     Part("fits", choices=("fits", "does not fit")), Part(12.5, DELAY, share=0.02), Part(3, name="buses")
 )
-ALL = [TWO, ONE, DELAY_MS, GAIN_DB, VERDICT, MIXED]
+ALL = [TWO, ONE, DELAY_MS, GAIN_DB, VERDICT, SHORT, MIXED]
 
 
 @pytest.mark.parametrize(
@@ -102,6 +103,14 @@ ALL = [TWO, ONE, DELAY_MS, GAIN_DB, VERDICT, MIXED]
         (VERDICT, "Fits  with changes.", RIGHT),
         (VERDICT, "fits", WRONG),
         (VERDICT, "perhaps", MALFORMED),
+        (SHORT, "bus pairs; 6", RIGHT),
+        (SHORT, "Bus pairs, 6 taken", RIGHT),
+        (SHORT, "bus pairs 6", RIGHT),
+        (SHORT, "bus pairs\n6", RIGHT),
+        (SHORT, "outputs; 6", WRONG),
+        (SHORT, "6; bus pairs", MALFORMED),
+        (SHORT, "bus pairs", MALFORMED),
+        (SHORT, "bus 6", MALFORMED),
         (MIXED, "fits; 12.5 ms; 3 buses", RIGHT),
         (MIXED, "fits; 0,0125 s; 3", RIGHT),
         (MIXED, "fits; 12.5", MALFORMED),
@@ -120,10 +129,10 @@ def test_each_outcome_says_what_to_do():
     assert mark(ONE, "5").message == "DI as line. What leaves a DI?"
     assert mark(ONE, "5").slip == "DI as line"
     assert mark(DELAY_MS, "75").message == "Near enough on paper."
-    assert mark(TWO, "4, 9").message == "The number of mixes is right, the rest is not. Look again."
+    assert mark(TWO, "4, 9").message == "Right so far: mixes. The rest is not. Look again."
     assert mark(TWO, "8, 9").message == "Look again."
     assert "72.8 m" in mark(DELAY_MS, "72.8 m").message
-    assert "one of: fits, fits with changes, does not fit" in mark(VERDICT, "x").message
+    assert "one of the words fits, fits with changes, does not fit" in mark(VERDICT, "x").message
 
 
 def test_workings_come_with_what_is_right_only():

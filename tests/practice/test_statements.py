@@ -85,10 +85,44 @@ def inserts_and_units(asked):
     )
 
 
+def effects_on_a_desk(asked):
+    made = re.search(r"makes the first(?: (\w+))? itself", asked.scene)
+    inside = 0 if made is None else reading.WORD[made[1] or "one"]
+    buses = channels = outputs = 0
+    for place, fact in enumerate(asked.facts):
+        width = 2 if ": stereo" in fact else 1
+        beside = place >= inside
+        outputs += beside
+        buses += beside or "is fed from one of the buses" in asked.scene
+        too_short = "reaches the mains and nothing else" in asked.scene and "ears" in fact
+        own = "on a return of its own" in asked.scene and not too_short
+        channels += width if beside or not own else 0
+    return buses, channels, outputs
+
+
+def what_is_short(asked):
+    stage = [fact.removeprefix("Monitors - ") for fact in asked.facts if fact.startswith("Monitors - ")]
+    rest = tuple(fact for fact in asked.facts if not fact.startswith("Monitors - "))
+    mixes, sends = reading.monitors(stage), reading.effects(rest)
+    cables = sum(p.cables for p in reading.pickups(rest))
+    width = sum(m.width for m in mixes)
+    stereo = sum("in stereo" in fact for fact in stage)
+    pairs = stereo + math.ceil((width - 2 * stereo) / 2) + math.ceil(sends / 2)
+    taken = {"sockets": cables, "channels": cables, "buses": width + sends, "outputs": width + 2}
+    have = {kind: int(re.search(rf"(\d+) (?:input )?{kind}", asked.scene)[1]) for kind in taken}
+    short = [(kind, number) for kind, number in taken.items() if number > have[kind]]
+    if not short and pairs > have["buses"] // 2:
+        short = [("pairs", pairs)]
+    assert len(short) <= 1
+    return short[0] if short else ("nothing", 0)
+
+
 COUNTS = {
     "inputs by kind": inputs_by_kind, "monitor mixes": monitor_mixes, "bus pairs": bus_pairs,
     "sockets and channels": sockets_and_channels, "outputs by place": outputs_by_place,
     "equaliser channels": equaliser_channels, "inserts and units": inserts_and_units,
+    "effects on a desk": effects_on_a_desk,
+    "what is short": what_is_short,
 }  # fmt: skip
 
 

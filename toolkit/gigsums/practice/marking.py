@@ -112,8 +112,10 @@ def _compare(problem: Problem, values: Values) -> tuple[str, str, str]:
     for slip in problem.slips:
         if answer.near(values, slip.values):
             return SLIP, slip.name, f"{slip.name}. {slip.hint}"
-    good = [p.name for p, value in zip(answer.parts, values, strict=True) if p.near(value, p.value)]
-    half = f"The number of {' and '.join(good)} is right, the rest is not. " if good else ""
+    good = [
+        part.name for part, value in zip(answer.parts, values, strict=True) if part.near(value, part.value)
+    ]
+    half = f"Right so far: {' and '.join(good)}. The rest is not. " if good else ""
     return WRONG, "", f"{half}{problem.nudge or 'Go through it again, one step at a time.'}"
 
 
@@ -137,7 +139,8 @@ def _read(typed: str, answer: Answer) -> Values:
         raise NotUnderstood("", "Nothing is typed yet", "")
     if all(part.kind is None and not part.choices for part in answer.parts):
         return _counts(typed, answer.parts)
-    pieces = [typed] if len(answer.parts) == 1 else re.split(r"[;\n]", typed)
+    between = r"[;\n]" if any(part.kind for part in answer.parts) else r"\s*[;,\n]\s*|\s+(?=[0-9])"
+    pieces = [typed] if len(answer.parts) == 1 else re.split(between, typed.strip())
     if len(pieces) != len(answer.parts):
         raise NotUnderstood("", _too_few(len(pieces), len(answer.parts)), "")
     return tuple(_one(piece, part) for piece, part in zip(pieces, answer.parts, strict=True))
@@ -203,29 +206,30 @@ def _too_few(found: int, asked: int) -> str:
 def wanted(answer: Answer) -> str:
     """What to type for an answer, in words and with an example that is not the answer."""
     if len(answer.parts) == 1:
-        return _wanted(answer.parts[0])
+        return f"{_wanted(answer.parts[0])}; for example {_example(answer.parts[0])}"
     names = ", then ".join(part.name for part in answer.parts)
     if all(part.kind is None and not part.choices for part in answer.parts):
         few = next(n for n in range(2, 9) if n != answer.parts[0].value)
         example = ", ".join(str(few + k) for k in range(len(answer.parts)))
         return f"{in_words(len(answer.parts))} whole numbers in figures: {names}; for example {example}"
-    each = "; ".join(_wanted(part) for part in answer.parts)
-    return f"{in_words(len(answer.parts))} things with a semicolon between: {each}"
+    each = ", then ".join(_wanted(part) for part in answer.parts)
+    example = "; ".join(_example(part) for part in answer.parts)
+    return f"{in_words(len(answer.parts))} things with a semicolon between: {each}; for example {example}"
 
 
 def _wanted(part: Part) -> str:
     if part.choices:
-        return f"one of: {', '.join(part.choices)}"
+        return f"one of the words {', '.join(part.choices)}"
     if part.kind is None:
-        few = next(n for n in range(3, 9) if n != part.value)
-        of = f", the number of {part.name}" if part.name else ""
-        return f"a whole number in figures{of}; for example {few}"
+        return "a whole number in figures"
     units = [unit.name for unit in part.kind.units if unit.name]
-    some = (
-        f" in {' or '.join(units)}"
-        if len(units) == 1
-        else f"; {units[0]} unless you type another unit"
-        if units
-        else ""
-    )
-    return f"a number{some}"
+    if not units:
+        return "a number"
+    return f"a number in {units[0]}" if len(units) == 1 else f"a number in {units[0]}, or with another unit"
+
+
+def _example(part: Part) -> str:
+    if part.choices:
+        return next(choice for choice in part.choices if choice != part.value)
+    few = next(n for n in range(3, 9) if not part.near(n, part.value, 3))
+    return f"{few} {part.kind.base.name}".strip() if part.kind else str(few)

@@ -63,6 +63,8 @@ class Part:
         """A value of this part as a person would write it."""
         if self.kind and not isinstance(value, str):
             return show(value, self.kind)
+        if self.choices:
+            return str(value)
         return f"{value} {singular(self.name) if value == 1 else self.name}".strip()
 
 
@@ -100,7 +102,7 @@ class Answer:
     def show(self, values: Values | None = None) -> str:
         """The answer, or other values in its place, as a person would type it."""
         each = self.values if values is None else values
-        between = "; " if any(part.kind for part in self.parts) else ", "
+        between = "; " if any(part.kind or part.choices for part in self.parts) else ", "
         return between.join(part.show(value) for part, value in zip(self.parts, each, strict=True))
 
     def __str__(self) -> str:

@@ -106,7 +106,12 @@ class Worksheet:
             for each in (cell, *cell["outputs"]):
                 each["execution_count"] = ran
         kernel = {"display_name": "Python 3", "language": "python", "name": "python3"}
-        return {"cells": cells, "metadata": {"kernelspec": kernel}, "nbformat": 4, "nbformat_minor": 5}
+        return {
+            "cells": cells,
+            "metadata": {"kernelspec": kernel, "language_info": {"name": "python"}},
+            "nbformat": 4,
+            "nbformat_minor": 5,
+        }
 
 
 def worksheet(source: str | Path) -> Worksheet:

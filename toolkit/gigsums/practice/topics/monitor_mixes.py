@@ -52,8 +52,9 @@ def build(draw: Draw, level: int) -> Draft:
 
 def _workings(gig: Gig) -> tuple[str, ...]:
     counted = needs(gig)
-    keys = ("monitor mixes", "monitor buses", "effects sends", "auxes")
-    return tuple(stages.working(key, counted[key], counted.row(key).reason) for key in keys)
+    keys = ("monitor mixes", "monitor buses", "effects sends")
+    each = [stages.working(key, counted[key], counted.row(key).reason) for key in keys]
+    return (*each, stages.working("buses in all", counted["auxes"], counted.row("auxes").reason))
 
 
 def _slips(gig: Gig, groups: int) -> tuple[Slip, ...]:
