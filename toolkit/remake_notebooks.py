@@ -90,9 +90,14 @@ def _quiet(value: object) -> object:
     return value
 
 
+def as_text(notebook: NotebookNode) -> str:
+    """What a notebook is stored as."""
+    return nbformat.writes(notebook, indent=1, sort_keys=True, ensure_ascii=False) + "\n"
+
+
 def write(notebook: NotebookNode, path: Path) -> bool:
     """Write a notebook if that changes the file; whether it did."""
-    text = nbformat.writes(notebook, indent=1, sort_keys=True, ensure_ascii=False) + "\n"
+    text = as_text(notebook)
     if path.exists() and path.read_text(encoding="utf-8") == text:
         return False
     beside = path.with_suffix(".new")

@@ -230,7 +230,7 @@ class Form:
         try:
             field.value = read(field.text, given.kind, field.unit)
         except NotUnderstood as refused:
-            field.wrong = f"{refused.why}; {refused.wanted}"
+            field.wrong = f"{refused.why}; type {refused.wanted.removeprefix(f'{given.kind.name} wants ')}"
 
     def _turn(self, name: str, unit: str) -> None:
         if name not in self._fields:

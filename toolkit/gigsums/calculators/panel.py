@@ -175,14 +175,13 @@ def _described(calculator: Calculator) -> dict[str, Any]:
 
 
 def _input(given: Input) -> dict[str, Any]:
-    choice = isinstance(given.kind, Choice)
     return {
         "name": given.name,
         "label": given.label,
         "behind": given.behind,
         "units": _units(given.kind),
         "options": list(given.kind.options) if isinstance(given.kind, Choice) else [],
-        "signed": not choice and given.kind.least < 0,
+        "signed": isinstance(given.kind, Kind) and given.kind.least < 0,
     }
 
 

@@ -36,7 +36,7 @@ function fieldOf(sum, given, id, act) {
   if (given.options.length) {
     box = make("select", { id, "aria-describedby": hint.id });
     box.append(...given.options.map((each) => make("option", { value: each }, each)));
-    box.addEventListener("change", () => act.ask());
+    box.addEventListener("change", () => act.type(given.name, box.value));
   } else {
     box = make("input", {
       id,
@@ -48,7 +48,7 @@ function fieldOf(sum, given, id, act) {
       inputmode: given.signed ? "text" : "decimal",
       "aria-describedby": hint.id,
     });
-    box.addEventListener("input", () => act.ask());
+    box.addEventListener("input", () => act.type(given.name, box.value));
     box.addEventListener("focus", () => box.select());
     box.addEventListener("keydown", (event) => {
       const by = { ArrowUp: 1, ArrowDown: -1, PageUp: 10, PageDown: -10 }[event.key];
@@ -57,8 +57,8 @@ function fieldOf(sum, given, id, act) {
       act.nudge(given.name, by);
     });
   }
-  const held = make("div", { class: "gs-box" }, label, box);
-  const row = make("div", { class: "gs-row" }, held);
+  const held = make("div", { class: "gs-held" }, box);
+  const row = make("div", { class: "gs-row" }, make("div", { class: "gs-box" }, label, held));
   let unit = null;
   if (given.units.length > 1) {
     unit = make("button", { type: "button", class: "gs-unit" });
@@ -66,7 +66,8 @@ function fieldOf(sum, given, id, act) {
     unit.addEventListener("click", () => act.turn(given.name));
     row.append(unit);
   } else if (given.units[0]) {
-    row.append(make("span", { class: "gs-fixed" }, given.units[0]));
+    held.append(make("span", { class: "gs-fixed" }, given.units[0]));
+    held.classList.add("gs-has-fixed");
   }
   if (!given.options.length) {
     row.prepend(nudger(given, "less", "−", -1, act));
@@ -120,6 +121,9 @@ function render({ model, el }) {
   const sum = model.get("sum");
   const me = `${Date.now().toString(36)}-${++views}`;
   const units = {};
+  // what the hand did since the last question, by field
+  const texts = {};
+  const turns = {};
   const nudges = {};
   let light = kept("gigsums light") === true;
   let sent = 0;
@@ -136,16 +140,20 @@ function render({ model, el }) {
       }
       waiting = true;
       stale = false;
-      const texts = {};
-      for (const each of fields) texts[each.given.name] = each.box.value;
-      model.set("asked", { by: `${me} ${++sent}`, texts, units: { ...units }, nudges: { ...nudges }, light, ...extra });
-      for (const name of Object.keys(nudges)) delete nudges[name];
+      const did = { texts: { ...texts }, units: { ...turns }, nudges: { ...nudges } };
+      for (const done of [texts, turns, nudges]) for (const name of Object.keys(done)) delete done[name];
+      model.set("asked", { by: `${me} ${++sent}`, ...did, light, ...extra });
       model.save_changes();
       clearTimeout(timer);
       timer = setTimeout(() => {
         waiting = false;
+        for (const each of fields) texts[each.given.name] = each.box.value;
         setOld(true, "No answer from the kernel. Run the cell again.");
       }, IDLE_MS);
+    },
+    type(name, text) {
+      texts[name] = text;
+      act.ask();
     },
     nudge(name, by) {
       nudges[name] = (nudges[name] || 0) + by;
@@ -154,6 +162,7 @@ function render({ model, el }) {
     turn(name) {
       const offered = sum.named[name];
       units[name] = offered[(offered.indexOf(units[name]) + 1) % offered.length];
+      turns[name] = units[name];
       act.ask();
     },
   };
@@ -177,16 +186,16 @@ function render({ model, el }) {
   const aloud = make("div", { class: "gs-aloud", role: "status", "aria-live": "polite" });
   const shade = make("button", { type: "button", class: "gs-button gs-shade" });
   const behind = fields.filter((each) => each.given.behind);
-  const more = make("button", { type: "button", class: "gs-button" }, `${behind.length} more to set`);
+  const more = make("button", { type: "button", class: "gs-fold" }, `More (${behind.length})`);
   const moreOf = make("div", { class: "gs-part" }, ...behind.map((each) => each.whole));
-  const why = make("button", { type: "button", class: "gs-button" }, "Got something else?");
+  const why = make("button", { type: "button", class: "gs-fold" }, "Usual slips and sources");
   const whyOf = make("div", { class: "gs-part gs-why" });
   fold(more, moreOf);
   fold(why, whyOf);
 
   const root = make(
     "section",
-    { class: "gs", "aria-label": sum.key, "data-lm-suppress-shortcuts": "true" },
+    { class: sum.picture ? "gs" : "gs gs-plain", "aria-label": sum.key },
     make("header", {}, make("h3", { class: "gs-question" }, sum.question), shade),
     make(
       "div",
@@ -196,20 +205,21 @@ function render({ model, el }) {
         { class: "gs-work" },
         make(
           "div",
-          { class: "gs-answer" },
-          make("div", { class: "gs-above" }, label, old),
-          make("div", { class: "gs-big" }, number, sum.turns ? resultUnit : unitOf),
+          { class: "gs-big" },
+          number,
+          sum.turns ? resultUnit : unitOf,
+          make("span", { class: "gs-above" }, old, label),
         ),
         make("div", { class: "gs-say" }, line, copy),
         trouble,
         make("div", { class: "gs-fields" }, ...fields.filter((each) => !each.given.behind).map((each) => each.whole)),
-        make("div", { class: "gs-folds" }, ...(behind.length ? [more] : []), why),
-        moreOf,
-        whyOf,
+        ...(behind.length ? [more, moreOf] : []),
       ),
       make("div", { class: "gs-shown" }, ...(sum.picture ? [picture] : []), rest, notes),
     ),
     make("p", { class: "gs-caution" }, sum.caution),
+    why,
+    whyOf,
     aloud,
   );
 
@@ -226,14 +236,15 @@ function render({ model, el }) {
     const answer = state.answer;
     for (const each of fields) {
       const now = state.fields[each.given.name];
-      if (each.box.value !== now.text) each.box.value = now.text;
-      units[each.given.name] = now.unit;
+      const name = each.given.name;
+      if (!(name in texts) && each.box.value !== now.text) each.box.value = now.text;
+      if (!(name in turns)) units[name] = now.unit;
       each.hint.textContent = now.wrong || now.range;
       each.whole.classList.toggle("gs-is-wrong", Boolean(now.wrong));
       each.box.setAttribute("aria-invalid", String(Boolean(now.wrong)));
       if (each.unit) turned(each.unit, each.given.label, now.unit);
     }
-    units[sum.answer] = state.unit;
+    if (!(sum.answer in turns)) units[sum.answer] = state.unit;
     label.textContent = answer.label;
     number.textContent = answer.number;
     unitOf.textContent = answer.unit;
@@ -280,15 +291,15 @@ function render({ model, el }) {
     if (waiting && !mine) return;
     clearTimeout(timer);
     waiting = false;
+    paint();
     if (stale) {
       act.ask();
-      return;
-    }
-    paint();
-    if (mine && !state.old) {
-      const texts = {};
-      for (const each of fields) texts[each.given.name] = each.box.value;
-      keep(`gigsums ${sum.key}`, { texts, units: { ...units } });
+    } else if (mine && !state.old) {
+      const now = Object.entries(state.fields);
+      keep(`gigsums ${sum.key}`, {
+        texts: Object.fromEntries(now.map(([name, each]) => [name, each.text])),
+        units: { ...units },
+      });
     }
   }
 
@@ -308,6 +319,10 @@ function render({ model, el }) {
   window.addEventListener("gigsums-light", shadeAll);
   model.on("change:state", arrived);
 
+  // or a letter typed on a button would be a command of the notebook around it: x cuts the cell
+  for (const each of root.querySelectorAll("button, input, select, [tabindex]")) {
+    each.dataset.lmSuppressShortcuts = "true";
+  }
   shaded();
   paint();
   el.append(root);

@@ -218,11 +218,33 @@ class Calculator:
         return self.line.format_map(words)
 
     def slip_values(self, known: Mapping[str, Any]) -> dict[str, float]:
-        """What each slip comes to for these values [base unit of the answer], by the name of the slip."""
+        """What each slip comes to.
+
+        Parameters
+        ----------
+        known : mapping of str
+            What `work` returned [base units].
+
+        Returns
+        -------
+        dict of str to float
+            The wrong answer, by the name of the slip [base unit of the answer].
+        """
         return {slip.name: float(call(slip.value, known)) for slip in self.slips}
 
     def said_now(self, known: Mapping[str, Any]) -> tuple[str, ...]:
-        """The notes that hold for these values."""
+        """The notes that hold.
+
+        Parameters
+        ----------
+        known : mapping of str
+            What `work` returned [base units].
+
+        Returns
+        -------
+        tuple of str
+            What to say.
+        """
         return tuple(note.text for note in self.notes if call(note.when, known))
 
 

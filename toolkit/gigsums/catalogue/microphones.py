@@ -10,7 +10,7 @@ from .declaration import Calculator, Input, Note, Result, Slip
 CALCULATORS = (
     Calculator(
         key="gain for a microphone",
-        question="How much gain does this microphone need?",
+        question="How much gain for this microphone?",
         moment="line check",
         inputs=(
             Input("spl_db", "Sound at the microphone", SPL, 110),
@@ -24,21 +24,21 @@ CALCULATORS = (
             Result("gain_db", "Gain", GAIN, gain.gain_needed_db),
             Result(
                 "headroom_db",
-                "Headroom left for peaks",
+                "Room for peaks",
                 DECIBELS,
                 gain.headroom_db,
                 takes={"level_dbu": "target_dbu", "clip_dbu": "full_scale_dbu"},
             ),
             Result(
                 "noise_dbu",
-                "Noise no input gets below",
+                "Least noise",
                 DBU,
                 gain.thermal_noise_dbu,
                 takes={"resistance_ohm": "source_ohm"},
             ),
         ),
         answer="gain_db",
-        line="{spl_db} on {sensitivity_mv_per_pa} gives {level_dbu}; to {target_dbu} = {gain_db} gain",
+        line="{spl_db} at {sensitivity_mv_per_pa} is {level_dbu}, to {target_dbu} = {gain_db}",
         slips=(
             Slip(
                 "loudness left out",

@@ -12,10 +12,10 @@ _AIR = Input("temperature_c", "Air", TEMPERATURE, 20)
 CALCULATORS = (
     Calculator(
         key="delay for a distance",
-        question="What delay makes up for this much distance?",
+        question="What delay for this distance?",
         moment="load-in",
         inputs=(
-            Input("distance_m", "Distance to make up", PATH, 25),
+            Input("distance_m", "Distance", PATH, 25),
             _AIR,
             Input("offset_ms", "Stage heard first by", DELAY.within(0, 100), 10),
         ),
@@ -55,7 +55,7 @@ CALCULATORS = (
         ),
         notes=(
             Note(
-                "Heard apart from the stage, this much would be an echo: check that the desk's delay reaches it.",
+                "Undelayed, this loudspeaker would be heard as an echo. Check the longest delay of the desk.",
                 lambda travel_ms: travel_ms > 50,
             ),
         ),

@@ -11,7 +11,7 @@ from gigsums.formulas.decibels import sum_two_tones
 from gigsums.formulas.timing import phase_deg
 from gigsums.quantities import DELAY, show
 
-from .picture import Picture, round_top
+from .picture import SMALL, TEXT, Picture, round_top
 
 _ALONG = np.linspace(0, 1, 401)
 _FLOOR_DB = -24.0
@@ -25,27 +25,28 @@ class TwoArrivals(Picture):
 
     def build(self) -> None:
         look = self.look
-        lanes = self.axes(0.045, 0.645, 0.91, 0.325)
-        lanes.set(ylim=(0, 4), xlim=(0, 1), yticks=[])
+        lanes = self.axes(0.045, 0.63, 0.91, 0.36)
+        lanes.set(ylim=(0, 4.4), xlim=(0, 1), yticks=[])
         lanes.spines["left"].set_visible(False)
-        lanes.text(0, 3.45, "stage", color=look.ink, size=8, parse_math=False)
-        lanes.text(0, 1.5, "loudspeaker here", color=look.accent, size=8, parse_math=False)
-        (self._stage,) = lanes.plot([0, 0], [2.95, 2.95], "o-", color=look.ink, lw=2, ms=5, markevery=[1])
-        (self._here,) = lanes.plot([0, 0], [1, 1], "D--", color=look.accent, lw=2, ms=4.4, markevery=[1])
-        self._stage_ms = lanes.text(0, 3.45, "", color=look.ink, size=8, ha="right", parse_math=False)
-        self._here_ms = lanes.text(0, 1.5, "", color=look.accent, size=8, ha="right", parse_math=False)
+        lanes.text(0, 3.25, "stage", color=look.ink, size=TEXT, parse_math=False)
+        lanes.text(0, 1.2, "loudspeaker here", color=look.accent, size=TEXT, parse_math=False)
+        (self._stage,) = lanes.plot([0, 0], [2.75, 2.75], "o-", color=look.ink, lw=2, ms=5, markevery=[1])
+        (self._here,) = lanes.plot([0, 0], [0.7, 0.7], "D--", color=look.accent, lw=2, ms=4.4, markevery=[1])
+        self._stage_ms = lanes.text(0, 3.25, "", color=look.ink, size=TEXT, ha="right", parse_math=False)
+        self._here_ms = lanes.text(0, 1.2, "", color=look.accent, size=TEXT, ha="right", parse_math=False)
         self._lanes = lanes
         self.scales(lanes, lanes.xaxis)
         self.moves(lanes, self._stage, self._here, self._stage_ms, self._here_ms)
 
-        comb = self.axes(0.105, 0.165, 0.85, 0.30)
-        comb.set(ylim=(_FLOOR_DB, 8), yticks=[-20, -10, 0, 6], xlim=(0, 1))
+        comb = self.axes(0.105, 0.115, 0.85, 0.27)
+        comb.set(ylim=(_FLOOR_DB, 8), yticks=[-20, -10, 0], xlim=(0, 1))
         comb.axhline(0, color=look.faint, lw=0.8)
-        comb.set_xlabel("Frequency, Hz", labelpad=2)
+        for area, unit in ((lanes, "ms"), (comb, "Hz")):
+            area.text(1, 0.06, unit, color=look.quiet, size=SMALL, ha="right", transform=area.transAxes)
         self._comb = comb
         (self._curve,) = comb.plot(_ALONG, _ALONG, color=look.accent, lw=1.4)
         self._said = comb.text(
-            0, 1.1, "", color=look.quiet, size=7.5, transform=comb.transAxes, parse_math=False
+            0, 1.1, "", color=look.quiet, size=SMALL, transform=comb.transAxes, parse_math=False
         )
         self.scales(comb, comb.xaxis)
         self.moves(comb, self._curve, self._said)
@@ -65,8 +66,8 @@ class TwoArrivals(Picture):
         levels = np.asarray(sum_two_tones(0.0, 0.0, phase_deg(apart, frequencies)))
         self._curve.set_data(frequencies, np.maximum(levels, _FLOOR_DB - 5))
         if apart > 0:
-            heard = f"{show(apart, DELAY)} apart, equally loud: first gap at {500 / apart:.3g} Hz"
+            heard = f"{show(apart, DELAY)} apart, equally loud: first gap {500 / apart:.3g} Hz"
         else:
             heard = "together and equally loud: 6 dB more at every frequency"
-        self._said.set_text("dB   " + heard)
+        self._said.set_text("dB  " + heard)
         return f"The stage is heard after {show(travel, DELAY)}, the loudspeaker here after {show(fill, DELAY)}; {heard}."

@@ -7,7 +7,7 @@ from typing import Any
 
 from gigsums.quantities import DBU, DECIBELS, show
 
-from .picture import Picture
+from .picture import SMALL, TEXT, Picture
 
 _LEAST, _MOST = -145.0, 45.0
 
@@ -20,25 +20,25 @@ class GainChain(Picture):
 
     def build(self) -> None:
         look = self.look
-        area = self.axes(0.105, 0.10, 0.885, 0.83)
-        area.set(xlim=(0, 10), ylim=(_LEAST, _MOST), yticks=range(-140, 41, 20))
-        area.set_xticks([2.5, 5.6], ["at the socket", "after the gain"])
-        area.text(-0.12, _MOST + 4, "dBu", color=look.quiet, size=7.5, ha="right")
+        area = self.axes(0.12, 0.11, 0.875, 0.80)
+        area.set(xlim=(0, 10), ylim=(_LEAST, _MOST), yticks=range(-120, 41, 40))
+        area.set_xticks([2.8, 5.2], ["socket", "after gain"])
+        area.text(-0.12, _MOST + 4, "dBu", color=look.quiet, size=SMALL, ha="right")
         area.tick_params(axis="x", length=0)
         area.yaxis.grid(True, color=look.faint, lw=0.4, alpha=0.6)
         area.set_axisbelow(True)
         self._full = area.axhline(0, color=look.ink, lw=1.2)
-        self._full_name = area.text(0.15, 0, "", color=look.ink, size=8, va="bottom")
-        (self._level,) = area.plot([2.5, 5.6], [0, 0], "o-", color=look.accent, lw=2, ms=5)
-        (self._noise,) = area.plot([2.5, 5.6], [0, 0], "s--", color=look.quiet, lw=1.2, ms=4)
-        (self._room,) = area.plot([6.2, 6.2], [0, 0], "_-", color=look.ink, lw=1, ms=7)
-        (self._above,) = area.plot([6.2, 6.2], [0, 0], "_-", color=look.quiet, lw=1, ms=7)
-        words: dict[str, Any] = {"size": 8, "va": "center", "parse_math": False}
-        self._before = area.text(2.25, 0, "", color=look.accent, ha="right", **words)
-        self._floor = area.text(2.25, 0, "", color=look.quiet, ha="right", **words)
-        self._room_name = area.text(6.45, 0, "", color=look.ink, **words)
-        self._above_name = area.text(6.45, 0, "", color=look.quiet, **words)
-        self._gain_name = area.text(4.0, 0, "", color=look.accent, ha="center", size=8, va="bottom")
+        self._full_name = area.text(0.15, 0, "", color=look.ink, size=TEXT, va="bottom")
+        (self._level,) = area.plot([2.8, 5.2], [0, 0], "o-", color=look.accent, lw=2, ms=5)
+        (self._noise,) = area.plot([2.8, 5.2], [0, 0], "s--", color=look.quiet, lw=1.2, ms=4)
+        (self._room,) = area.plot([5.6, 5.6], [0, 0], "_-", color=look.ink, lw=1, ms=7)
+        (self._above,) = area.plot([5.6, 5.6], [0, 0], "_-", color=look.quiet, lw=1, ms=7)
+        words: dict[str, Any] = {"size": TEXT, "va": "center", "parse_math": False}
+        self._before = area.text(2.6, 0, "", color=look.accent, ha="right", **words)
+        self._floor = area.text(2.6, 0, "", color=look.quiet, ha="right", **words)
+        self._room_name = area.text(5.8, 0, "", color=look.ink, **words)
+        self._above_name = area.text(5.8, 0, "", color=look.quiet, **words)
+        self._gain_name = area.text(3.9, 0, "", color=look.accent, ha="center", size=TEXT, va="bottom")
         moved = (self._full, self._full_name, self._level, self._noise, self._room, self._above, self._before)
         self.moves(area, *moved, self._floor, self._room_name, self._above_name, self._gain_name)
 
@@ -61,8 +61,8 @@ class GainChain(Picture):
         upper = (top + middle) / 2 if abs(top - middle) >= 14 else max(top, middle) + 8
         lower = min((middle + bottom) / 2, upper - 13)
         self._room_name.set(y=upper, text=f"{room} for peaks")
-        self._above_name.set(y=lower, text=f"{above} over its noise")
-        self._gain_name.set(y=(_inside(level) + _inside(target)) / 2 + 4, text=f"{show(gain, DECIBELS)}")
+        self._above_name.set(y=lower, text=f"{above} over noise")
+        self._gain_name.set(y=(_inside(level) + _inside(target)) / 2 + 10, text=f"{show(gain, DECIBELS)}")
         return (
             f"The microphone gives {show(level, DBU)} over a noise of {show(noise, DBU)}; {show(gain, DECIBELS)} of gain "
             f"brings it to {show(target, DBU)}, which leaves {room} for peaks below {show(full, DBU)} and lies "

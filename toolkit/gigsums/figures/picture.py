@@ -15,6 +15,8 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from PIL import Image
 
+TEXT, SMALL = 9.5, 8.5  # points
+
 
 @dataclass(frozen=True)
 class Look:
@@ -86,9 +88,9 @@ class Picture:
             area.spines[side].set_visible(False)
         for side in ("left", "bottom"):
             area.spines[side].set_color(self.look.faint)
-        area.tick_params(colors=self.look.quiet, labelsize=7.5, length=3, width=0.6)
-        area.xaxis.label.set(color=self.look.quiet, size=7.5)
-        area.yaxis.label.set(color=self.look.quiet, size=7.5)
+        area.tick_params(colors=self.look.quiet, labelsize=SMALL, length=3, width=0.6)
+        area.xaxis.label.set(color=self.look.quiet, size=SMALL)
+        area.yaxis.label.set(color=self.look.quiet, size=SMALL)
         return area
 
     def moves(self, area: Axes, *artists: Artist) -> None:

@@ -76,18 +76,52 @@ class Kind:
         return self.units[0]
 
     def within(self, least: float | None = None, most: float | None = None) -> Kind:
-        """The same kind with another range [base unit]."""
+        """The same kind with another range.
+
+        Parameters
+        ----------
+        least, most : float, optional
+            Ends of the range, as before where left out [base unit].
+
+        Returns
+        -------
+        Kind
+            The narrower or wider kind.
+        """
         return replace(
             self, least=self.least if least is None else least, most=self.most if most is None else most
         )
 
     def shown_to(self, decimals: int, figures: int = 0) -> Kind:
-        """The same kind shown to other decimals in every unit."""
+        """The same kind shown to other decimals, in every unit.
+
+        Parameters
+        ----------
+        decimals : int
+            Decimals shown [-].
+        figures : int, optional
+            Figures that small values are shown to [-].
+
+        Returns
+        -------
+        Kind
+            The kind, shown so.
+        """
         units = tuple(replace(unit, decimals=None) for unit in self.units)
         return replace(self, units=units, decimals=decimals, figures=figures)
 
     def unit(self, name: str | None = None) -> Unit:
-        """The unit of that name or spelling; the base unit for None.
+        """The unit of that name or spelling.
+
+        Parameters
+        ----------
+        name : str, optional
+            Name or other spelling; the base unit if left out.
+
+        Returns
+        -------
+        Unit
+            The unit.
 
         Raises
         ------

@@ -5,8 +5,6 @@ Another range: `DISTANCE.within(0, 40)`. Other decimals: `DECIBELS.shown_to(2)`.
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from .kind import Kind, Unit
 
 _M = Unit("m", also=("metre", "metres", "meter", "meters"), decimals=2)
@@ -22,8 +20,8 @@ _DB = Unit("dB")
 _HZ = (Unit("Hz", decimals=0), Unit("kHz", 1000, also=("k",), decimals=2))
 
 DISTANCE = Kind("distance", (_M, _FT, *_SHORT), 0.1, 300, figures=3, parts=True, other="ft")
-PATH = replace(DISTANCE.within(0.01), name="path difference")
-POSITION = replace(DISTANCE.within(0), name="position")
+PATH = DISTANCE.within(0.01)
+POSITION = DISTANCE.within(0)
 WAVELENGTH = Kind("wavelength", (_M, _FT, *_SHORT), figures=3, other="ft")
 AREA = Kind(
     "area",

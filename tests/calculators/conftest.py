@@ -1,0 +1,128 @@
+"""A JupyterLab of its own on loopback and a browser that looks at it."""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+import secrets
+import shutil
+import socket
+import subprocess
+import sys
+import time
+
+import nbformat
+import pytest
+
+QUIET = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--no-first-run",
+]
+IDLE = (
+    "window.jupyterapp?.shell.currentWidget?.sessionContext?.session?.kernel?.status == 'idle'"
+    " && jupyterapp.shell.currentWidget.context.isReady"
+)
+
+
+def _without(what: str) -> None:
+    """A machine without a browser skips these tests; where everything must run, that is a failure."""
+    line = f"no browser test was run: {what}"
+    if os.environ.get("CI"):
+        pytest.fail(line, pytrace=False)
+    pytest.skip(line)
+
+
+@pytest.fixture(scope="session")
+def browser():
+    try:
+        from playwright.sync_api import Error, sync_playwright
+    except ImportError:
+        _without("playwright is not installed (pip install playwright)")
+    found = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
+    with sync_playwright() as playwright:
+        try:
+            started = playwright.chromium.launch(executable_path=found, args=QUIET)
+        except Error as refused:
+            _without(f"no Chromium could be started ({str(refused).splitlines()[0]})")
+        yield started
+        started.close()
+
+
+class Lab:
+    """A running JupyterLab over one folder."""
+
+    def __init__(self, folder, url, token):
+        self.folder, self.url, self.token = folder, url, token
+
+    def notebook(self, name, *cells):
+        kernel = {"display_name": "Python 3", "language": "python", "name": "python3"}
+        made = nbformat.v4.new_notebook(
+            cells=[nbformat.v4.new_code_cell(each) for each in cells], metadata={"kernelspec": kernel}
+        )
+        nbformat.write(made, self.folder / name)
+
+    def open(self, page, name):
+        """Open a notebook by itself, with no side bar beside it, and run it from the top."""
+        page.goto(f"{self.url}/lab/tree/{name}?reset&token={self.token}")
+        page.wait_for_function(IDLE, timeout=60_000)
+        page.evaluate("jupyterapp.shell.collapseLeft(), jupyterapp.shell.mode = 'single-document'")
+        page.evaluate("jupyterapp.commands.execute('notebook:run-all-cells')")
+        page.wait_for_selector(".gs", timeout=60_000)
+
+
+@pytest.fixture(scope="session")
+def lab(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("lab")
+    private = tmp_path_factory.mktemp("private")
+    token = secrets.token_hex(8)
+    with socket.socket() as held:
+        held.bind(("127.0.0.1", 0))
+        port = held.getsockname()[1]
+    (private / "labconfig").mkdir()
+    unwanted = {"disabledExtensions": {"@jupyterlab/apputils-extension:announcements": True}}
+    (private / "labconfig" / "page_config.json").write_text(json.dumps(unwanted))
+    # every cell stays in the page, however long the notebook
+    settings = private / "settings" / "@jupyterlab" / "notebook-extension"
+    settings.mkdir(parents=True)
+    (settings / "tracker.jupyterlab-settings").write_text(json.dumps({"windowingMode": "none"}))
+    where = {
+        "JUPYTER_CONFIG_DIR": private,
+        "JUPYTER_DATA_DIR": private / "data",
+        "JUPYTERLAB_SETTINGS_DIR": private / "settings",
+        "JUPYTERLAB_WORKSPACES_DIR": private / "workspaces",
+    }
+    command = [
+        sys.executable,
+        "-m",
+        "jupyterlab",
+        "--no-browser",
+        "--ip=127.0.0.1",
+        f"--port={port}",
+        "--allow-root",
+    ]
+    command += [f"--IdentityProvider.token={token}", "--LabApp.expose_app_in_browser=True"]
+    log = private / "log"
+    with log.open("w") as out:
+        server = subprocess.Popen(
+            command,
+            cwd=folder,
+            env=os.environ | {k: str(v) for k, v in where.items()},
+            stdout=out,
+            stderr=out,
+        )
+        try:
+            for _ in range(300):
+                with contextlib.suppress(OSError), socket.create_connection(("127.0.0.1", port), 0.2):
+                    break
+                assert server.poll() is None, log.read_text()
+                time.sleep(0.1)
+            yield Lab(folder, f"http://127.0.0.1:{port}", token)
+        finally:
+            server.terminate()
+            server.wait(30)

@@ -1,0 +1,308 @@
+"""The calculators in a real browser: typed into, switched, broken, copied, and looked at for size and contrast."""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+from pathlib import Path
+
+import pytest
+
+from gigsums.calculators import Form
+from gigsums.catalogue import CATALOGUE
+from gigsums.quantities import Kind, nudge, show
+
+pytestmark = [pytest.mark.thorough, pytest.mark.browser]
+
+PHONE, LAPTOP = {"width": 390, "height": 844}, {"width": 1280, "height": 800}
+MAY = ["clipboard-read", "clipboard-write"]
+
+
+class Watched:
+    """A page whose console errors and outside requests are kept."""
+
+    def __init__(self, page):
+        self.page, self.errors, self.outside = page, [], []
+        page.on("console", lambda said: self.errors.append(said.text) if said.type == "error" else None)
+        page.on("pageerror", lambda error: self.errors.append(str(error)))
+        page.on("request", self._request)
+
+    def _request(self, request):
+        inside = ("http://127.0.0.1:", "ws://127.0.0.1:", "data:", "blob:")
+        if not request.url.startswith(inside):
+            self.outside.append(request.url)
+
+    def went_well(self):
+        assert self.errors == []
+        assert self.outside == []
+
+
+@pytest.fixture(scope="module", params=[PHONE, LAPTOP], ids=["phone", "laptop"])
+def every(request, browser, lab):
+    """A page of every calculator, at a size."""
+    cells = [f"from gigsums.calculators import show\nshow({key!r})" for key in CATALOGUE]
+    lab.notebook("every.ipynb", *cells)
+    context = browser.new_context(viewport=request.param, permissions=MAY)
+    watched = Watched(context.new_page())
+    lab.open(watched.page, "every.ipynb")
+    watched.page.wait_for_function(
+        f"document.querySelectorAll('.gs').length == {len(CATALOGUE)}", timeout=120_000
+    )
+    yield watched
+    context.close()
+
+
+@pytest.fixture
+def opened(browser, lab):
+    """Opens a notebook of one calculator; afterwards nothing may have gone wrong unseen."""
+    contexts, watched = [], []
+
+    def open_(key, size=LAPTOP, context=None):
+        name = f"{key.replace(' ', '-')}.ipynb"
+        lab.notebook(name, f"from gigsums.calculators import show\nshow({key!r})")
+        if context is None:
+            context = browser.new_context(viewport=size, permissions=MAY)
+            contexts.append(context)
+        watched.append(Watched(context.new_page()))
+        lab.open(watched[-1].page, name)
+        return watched[-1].page
+
+    yield open_
+    for each in watched:
+        each.went_well()
+    for context in contexts:
+        context.close()
+
+
+def field(panel, key, name):
+    label = next(each.label for each in CATALOGUE[key].inputs if each.name == name)
+    return panel.get_by_label(label, exact=True)
+
+
+def line_is(panel, expected):
+    """Wait for a line; what stands there instead is in the failure."""
+    from playwright.sync_api import expect
+
+    expect(panel.locator(".gs-line")).to_have_text(expected, timeout=10_000)
+
+
+def picture(panel, name):
+    """Keep a screenshot where GIGSUMS_SCREENS names a folder, for people to look at."""
+    folder = os.environ.get("GIGSUMS_SCREENS")
+    if folder:
+        Path(folder).mkdir(parents=True, exist_ok=True)
+        panel.screenshot(path=f"{folder}/{name}.png")
+
+
+def in_sight(calculator):
+    return [each for each in calculator.inputs if not each.behind]
+
+
+@pytest.mark.parametrize("key", CATALOGUE)
+def test_each_calculator_is_typed_into_switched_copied_broken_and_mended(every, key):
+    panel = every.page.locator(f'section[aria-label="{key}"]')
+    panel.scroll_into_view_if_needed()
+    wide = every.page.viewport_size["width"]
+    form = Form(key)
+    line_is(panel, form.line)
+    fits_a_phone_and_a_thumb(panel)
+    picture(panel, f"{key} {wide}")
+    for given in in_sight(CATALOGUE[key]):
+        types_and_turns(panel, form, given)
+    copies(every.page, panel, form)
+    goes_by_keyboard(every.page, panel, form)
+    given = next(each for each in CATALOGUE[key].inputs if isinstance(each.kind, Kind))
+    for typed in ("loud", "1,2.3", "99999999999", "12 furlongs"):
+        refuses(panel, form, given, typed)
+    picture(panel, f"{key} refused {wide}")
+    text = show(form.values[given.name], given.kind, form.units[given.name], bare=True)
+    field(panel, key, given.name).fill(text)
+    form.type(given.name, text)
+    line_is(panel, form.line)
+    panel.locator(".gs-is-wrong").wait_for(state="detached")
+    assert not panel.locator(".gs-old").is_visible()
+    every.went_well()
+
+
+def types_and_turns(panel, form, given):
+    box = field(panel, form.calculator.key, given.name)
+    if not isinstance(given.kind, Kind):
+        box.select_option(given.kind.options[-1])
+        form.type(given.name, given.kind.options[-1])
+        line_is(panel, form.line)
+        return
+    text = show(nudge(given.default, given.kind, by=2), given.kind, comma=True, bare=True)
+    box.fill(text)
+    form.type(given.name, text)
+    line_is(panel, form.line)
+    if given.kind.other:
+        panel.get_by_role("button", name=f"{given.label}: in").click()
+        form.use(given.name, given.kind.other)
+        line_is(panel, form.line)
+        assert box.input_value() == form.texts[given.name]
+
+
+def copies(page, panel, form):
+    panel.get_by_role("button", name="Copy").click()
+    panel.get_by_text("Copied").wait_for()
+    assert page.evaluate("navigator.clipboard.readText()") == form.line
+    assert panel.locator(".gs-number").inner_text() == form.answer.number
+
+
+def goes_by_keyboard(page, panel, form):
+    """From the light switch on: the line, the copy button, the first field, its unit."""
+    first = in_sight(form.calculator)[0]
+    panel.locator(".gs-shade").focus()
+    for _ in range(4):
+        page.keyboard.press("Tab")
+        if page.evaluate("document.activeElement.tagName") in ("INPUT", "SELECT"):
+            break
+    assert page.evaluate("document.activeElement.labels[0].textContent") == first.label
+    cells = page.evaluate("jupyterapp.shell.currentWidget.content.widgets.length")
+    if isinstance(first.kind, Kind):
+        page.keyboard.press("ArrowUp")
+        form.nudge(first.name)
+        line_is(panel, form.line)
+        if first.kind.other:
+            page.keyboard.press("Tab")
+            page.keyboard.press("Enter")
+            form.use(first.name, first.kind.base.name)
+            line_is(panel, form.line)
+    for key in "adx":  # in a notebook these add and cut cells
+        page.keyboard.press(key)
+    assert page.evaluate("jupyterapp.shell.currentWidget.content.widgets.length") == cells
+
+
+def refuses(panel, form, given, typed):
+    from playwright.sync_api import expect
+
+    before = form.answer.line
+    box = field(panel, form.calculator.key, given.name)
+    box.fill(typed)
+    form.type(given.name, typed)
+    expect(panel.locator(".gs-is-wrong .gs-hint")).to_have_text(form.errors[given.name])
+    assert box.input_value() == typed
+    assert box.get_attribute("aria-invalid") == "true"
+    assert panel.locator(".gs-line").text_content() == before
+    assert panel.locator(".gs-old").is_visible()
+    assert panel.get_by_role("button", name="Copy").is_disabled()
+
+
+def fits_a_phone_and_a_thumb(panel):
+    small = panel.evaluate("""e => [...e.querySelectorAll('button, input, select')].filter(b => b.offsetParent)
+        .map(b => [b.textContent, b.offsetWidth, b.offsetHeight]).filter(b => Math.min(b[1], b[2]) < 44)""")
+    assert small == []
+    assert panel.evaluate("e => parseFloat(getComputedStyle(e.querySelector('.gs-number')).fontSize)") >= 32
+    assert panel.evaluate("e => e.scrollWidth <= e.clientWidth")
+    # between the notebook's own bars
+    assert panel.evaluate("e => e.closest('.jp-WindowedPanel-outer').clientHeight - e.offsetHeight") >= 0
+
+
+def test_a_burst_of_keys_leaves_nothing_queued(opened):
+    page = opened("delay for a distance")
+    field(page, "delay for a distance", "distance_m").focus()
+    for _ in range(30):
+        page.keyboard.press("ArrowUp")
+    line_is(page, "55 m at 20 °C + 10 ms = 170.2 ms")
+    page.keyboard.press("ArrowUp")
+    line_is(page, "56 m at 20 °C + 10 ms = 173.2 ms")
+
+
+def test_a_held_plus_goes_on_and_stops(opened):
+    page = opened("adding levels", PHONE)
+    plus = page.get_by_role("button", name="Source 1: more")
+    plus.click()
+    line_is(page, "91 dB + 90 dB + 84 dB = 94 dB")
+    plus.hover()
+    page.mouse.down()
+    page.wait_for_function("Number(document.querySelector('.gs input').value) >= 94")
+    page.mouse.up()
+    page.wait_for_timeout(400)
+    stopped = page.locator(".gs input").first.input_value()
+    page.wait_for_timeout(400)
+    assert page.locator(".gs input").first.input_value() == stopped
+
+
+def test_the_last_values_are_kept_in_the_browser(opened):
+    key = "delay for a distance"
+    page = opened(key)
+    field(page, key, "distance_m").fill("18,5")
+    page.get_by_role("button", name="Distance: in m, change").click()
+    line_is(page, "60,7 ft at 20 °C + 10 ms = 63,9 ms")
+    field(page, key, "distance_m").fill("nonsense")
+    page.wait_for_selector(".gs-is-wrong")
+    again = opened(key, context=page.context)
+    line_is(again, "60,7 ft at 20 °C + 10 ms = 63,9 ms")
+
+
+def test_light_and_dark(opened):
+    page = opened("gain for a microphone")
+    paper = "getComputedStyle(document.querySelector('.gs')).backgroundColor"
+    assert page.evaluate(paper) == "rgb(27, 29, 32)"
+    drawn = page.locator(".gs-picture").get_attribute("src")
+    page.get_by_role("button", name="Change to light").click()
+    page.wait_for_function("src => document.querySelector('.gs-picture').src != src", arg=drawn)
+    assert page.evaluate(paper) == "rgb(251, 250, 248)"
+    picture(page, "light")
+    again = opened("adding levels", context=page.context)
+    assert again.evaluate(paper) == "rgb(251, 250, 248)"
+
+
+CONTRAST = """() => {
+  const value = text => text.match(/[\\d.]+/g).map(Number);
+  const light = text => value(text).slice(0, 3).map(v => v / 255)
+    .map(v => v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4)
+    .reduce((sum, v, i) => sum + v * [0.2126, 0.7152, 0.0722][i], 0);
+  const paper = node => {
+    for (let at = node; at; at = at.parentElement) {
+      const colour = getComputedStyle(at).backgroundColor;
+      if ((value(colour)[3] ?? 1) > 0) return colour;
+    }
+  };
+  const low = [];
+  for (const node of document.querySelectorAll('.gs *')) {
+    if (!node.offsetParent || ![...node.childNodes].some(n => n.nodeType == 3 && n.data.trim())) continue;
+    const pair = [light(getComputedStyle(node).color), light(paper(node))].sort((a, b) => b - a);
+    const ratio = (pair[0] + 0.05) / (pair[1] + 0.05);
+    if (ratio < 4.5) low.push([node.className, node.textContent.slice(0, 30), ratio]);
+  }
+  return low;
+}"""
+
+
+@pytest.mark.parametrize("light", [False, True], ids=["dark", "light"])
+def test_everything_written_stands_out(opened, light):
+    """WCAG 2.2, success criterion 1.4.3: at least 4.5 to 1."""
+    page = opened("delay for a distance")
+    if light:
+        page.get_by_role("button", name="Change to light").click()
+    page.get_by_role("button", name="Usual slips and sources").click()
+    assert page.evaluate(CONTRAST) == []
+    field(page, "delay for a distance", "distance_m").fill("x")
+    page.wait_for_selector(".gs-is-wrong")
+    assert page.evaluate(CONTRAST) == []
+
+
+def test_everything_has_a_name_for_a_screen_reader(opened):
+    page = opened("gain for a microphone")
+    tree = page.locator(".gs").aria_snapshot()
+    for said in ("Sound at the microphone", "Sensitivity", "Copy", "Change to light", "The microphone gives"):
+        assert said in tree
+    assert page.locator(".gs input").first.get_attribute("aria-describedby")
+    field(page, "gain for a microphone", "spl_db").fill("100")
+    page.wait_for_function("document.querySelector('.gs-aloud').textContent.includes('100 dB SPL')")
+
+
+def test_a_cell_that_moves_the_panel_is_seen_on_the_screen(browser, lab):
+    lab.notebook(
+        "moved.ipynb",
+        'from gigsums.calculators import show\npanel = show("adding levels")\npanel',
+        'panel.type("level_1_db", "100")\nprint(panel.line)',
+    )
+    context = browser.new_context(viewport=LAPTOP)
+    with contextlib.closing(context):
+        page = context.new_page()
+        lab.open(page, "moved.ipynb")
+        line_is(page, "100 dB + 90 dB + 84 dB = 100.5 dB")
+        assert json.loads(page.evaluate("JSON.stringify(document.querySelector('.gs input').value)")) == "100"
