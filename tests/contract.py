@@ -38,8 +38,9 @@ class Span:
     def outside(self) -> st.SearchStrategy[Any]:
         wrong = [value for value in NOT_NUMBERS if not (self.optional and value is None)]
         wrong += [] if self.silence else [-math.inf]
-        wrong += [self.least] if self.above else []
-        choices: list[st.SearchStrategy[Any]] = [st.sampled_from(wrong)]
+        edges = [self.least if self.above else math.nextafter(self.least, -math.inf)]
+        edges += [math.nextafter(self.most, math.inf)] if math.isfinite(self.most) else []
+        choices: list[st.SearchStrategy[Any]] = [st.sampled_from(wrong), st.sampled_from(edges)]
         if math.isfinite(self.least):
             choices.append(st.floats(max_value=self.least, exclude_max=True, allow_infinity=False))
         if math.isfinite(self.most):
