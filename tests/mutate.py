@@ -183,16 +183,17 @@ def difference(was: str, now: str) -> tuple[str, str]:
 
 
 def tests_of(module: str) -> list[Path]:
-    """The test file of a module; for a private one without its own, those of the modules that import it."""
-    own = [TESTS / f"test_{name}.py" for name in (module, module.strip("_"))]
-    if found := [path for path in own if path.exists()]:
-        return found[:1]
-    users = [
-        path.stem
-        for path in sorted(FORMULAS.glob("*.py"))
-        if path.stem != module and f"gigsums.formulas.{module} import" in path.read_text(encoding="utf-8")
-    ]
-    return sorted({path for user in users for path in tests_of(user)})
+    """The test file of a module; for a private one, those of the modules that import it as well."""
+    own = TESTS / f"test_{module.strip('_')}.py"
+    found = [own] if own.exists() else []
+    if module.startswith("_"):
+        for path in sorted(FORMULAS.glob("*.py")):
+            if (
+                f"gigsums.formulas.{module} import" in path.read_text(encoding="utf-8")
+                and path.stem != module
+            ):
+                found += tests_of(path.stem)
+    return list(dict.fromkeys(found))
 
 
 def preload(paths: list[Path]) -> None:

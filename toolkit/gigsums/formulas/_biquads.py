@@ -29,7 +29,7 @@ def peaking(
     Parameters
     ----------
     frequency_hz : array_like
-        Centre, 1 Hz to 0.499 of the sampling rate [Hz].
+        Centre, 0.00002 to 0.499 of the sampling rate [Hz].
     gain_db : array_like
         Gain at the centre, -40 to 40 [dB].
     q : array_like
@@ -82,7 +82,7 @@ def low_shelf(
     Parameters
     ----------
     frequency_hz : array_like
-        Where half the gain in decibels is reached, 1 Hz to 0.499 of the sampling rate [Hz].
+        Where half the gain in decibels is reached, 0.00002 to 0.499 of the sampling rate [Hz].
     gain_db : array_like
         Gain far below, -40 to 40 [dB].
     q : array_like, optional
@@ -126,7 +126,7 @@ def high_shelf(
     Parameters
     ----------
     frequency_hz : array_like
-        Where half the gain in decibels is reached, 1 Hz to 0.499 of the sampling rate [Hz].
+        Where half the gain in decibels is reached, 0.00002 to 0.499 of the sampling rate [Hz].
     gain_db : array_like
         Gain far above, -40 to 40 [dB].
     q : array_like, optional
@@ -169,7 +169,7 @@ def low_pass(
     Parameters
     ----------
     frequency_hz : array_like
-        Corner, 1 Hz to 0.499 of the sampling rate [Hz].
+        Corner, 0.00002 to 0.499 of the sampling rate [Hz].
     q : array_like, optional
         Gain at the corner as a ratio, 0.01 to 1000; the default, 0.7071, is the flat (Butterworth) shape, -3 dB.
     sample_rate_hz : array_like, optional
@@ -209,7 +209,7 @@ def high_pass(
     Parameters
     ----------
     frequency_hz : array_like
-        Corner, 1 Hz to 0.499 of the sampling rate [Hz].
+        Corner, 0.00002 to 0.499 of the sampling rate [Hz].
     q : array_like, optional
         Gain at the corner as a ratio, 0.01 to 1000; the default, 0.7071, is the flat (Butterworth) shape, -3 dB.
     sample_rate_hz : array_like, optional
@@ -247,7 +247,7 @@ def band_pass(frequency_hz: ArrayLike, q: ArrayLike, sample_rate_hz: ArrayLike =
     Parameters
     ----------
     frequency_hz : array_like
-        Centre, 1 Hz to 0.499 of the sampling rate [Hz].
+        Centre, 0.00002 to 0.499 of the sampling rate [Hz].
     q : array_like
         Centre over the bandwidth between the -3 dB points, 0.01 to 1000.
     sample_rate_hz : array_like, optional
@@ -284,7 +284,7 @@ def notch(frequency_hz: ArrayLike, q: ArrayLike, sample_rate_hz: ArrayLike = 48_
     Parameters
     ----------
     frequency_hz : array_like
-        Centre, 1 Hz to 0.499 of the sampling rate [Hz].
+        Centre, 0.00002 to 0.499 of the sampling rate [Hz].
     q : array_like
         Centre over the bandwidth between the -3 dB points, 0.01 to 1000.
     sample_rate_hz : array_like, optional
@@ -322,7 +322,7 @@ def all_pass(frequency_hz: ArrayLike, q: ArrayLike, sample_rate_hz: ArrayLike = 
     Parameters
     ----------
     frequency_hz : array_like
-        Where the phase has turned by 180 degrees, 1 Hz to 0.499 of the sampling rate [Hz].
+        Where the phase has turned by 180 degrees, 0.00002 to 0.499 of the sampling rate [Hz].
     q : array_like
         How suddenly it turns, 0.01 to 1000.
     sample_rate_hz : array_like, optional
@@ -359,24 +359,24 @@ def _angles(
 ) -> tuple[Array, Array, Array]:
     """The cookbook's w0, alpha and A, from arguments that have been looked at."""
     frequency, quality, rate, gain = same_shape(
-        frequency_hz=number("frequency_hz", frequency_hz, "Hz", least=1),
+        frequency_hz=number("frequency_hz", frequency_hz, "Hz"),
         q=number("q", q, least=LEAST_Q, most=MOST_Q),
         sample_rate_hz=number("sample_rate_hz", sample_rate_hz, "Hz", LEAST_RATE_HZ, MOST_RATE_HZ),
         gain_db=number("gain_db", gain_db, "dB", least=-40, most=40),
     )
-    check_against_rate(frequency, rate, 0.499)
+    check_in_band(frequency, rate, rate / 50_000, 0.499 * rate)  # lower, rounding shows in the response
     w = 2 * np.pi * frequency / rate
     return w, np.sin(w) / (2 * quality), 10 ** (gain / 40)
 
 
-def check_against_rate(frequency: Array, rate: Array, most_of_rate: float) -> None:
-    """Refuse a frequency above a share of the sampling rate."""
-    high = frequency > most_of_rate * rate
-    if high.any():
-        wrong, at = frequency[high].flat[0], rate[high].flat[0]
+def check_in_band(frequency: Array, rate: Array, least: Array, most: Array) -> None:
+    """Refuse a frequency that is out of what its sampling rate allows."""
+    wrong = (frequency < least) | (frequency > most)
+    if wrong.any():
+        asked, at, low, high = (array[wrong].flat[0] for array in (frequency, rate, least, most))
         raise ValueError(
-            f"frequency_hz is {wrong:.10g} Hz; at a sampling rate of {at:.10g} Hz it may be up to "
-            f"{most_of_rate * at:.10g} Hz"
+            f"frequency_hz is {asked:.10g} Hz; at a sampling rate of {at:.10g} Hz it may be from {low:.10g} "
+            f"to {high:.10g} Hz"
         )
 
 

@@ -18,7 +18,7 @@ from gigsums.formulas._biquads import (
     Array,
     all_pass,
     band_pass,
-    check_against_rate,
+    check_in_band,
     high_pass,
     high_shelf,
     low_pass,
@@ -86,11 +86,11 @@ def response_db(
     b0, b1, b2 = np.moveaxis(top, -1, 0)
     a0, a1, a2 = np.moveaxis(bottom, -1, 0)
     frequency, rate, _ = same_shape(
-        frequency_hz=number("frequency_hz", frequency_hz, "Hz", least=0),
+        frequency_hz=number("frequency_hz", frequency_hz, "Hz"),
         sample_rate_hz=number("sample_rate_hz", sample_rate_hz, "Hz", LEAST_RATE_HZ, MOST_RATE_HZ),
         filters=b0,
     )
-    check_against_rate(frequency, rate, 0.5)
+    check_in_band(frequency, rate, 0 * rate, rate / 2)
     back = np.exp(-2j * np.pi * frequency / rate)
     with np.errstate(divide="ignore"):  # -inf is the answer at the bottom of a notch
         return plain(20 * np.log10(np.abs((b0 + b1 * back + b2 * back**2) / (a0 + a1 * back + a2 * back**2))))
