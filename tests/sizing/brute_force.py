@@ -39,7 +39,7 @@ def feasible(gig: Gig, desk: Desk) -> bool:
 
 
 def zone_ways(zone):
-    if zone.fed_from in ("matrix", "bus"):
+    if zone.fed_from in ("matrix", "group", "bus"):
         return [zone.fed_from]
     return ["matrix", "bus", "group"] if at_unity(zone) else ["matrix", "bus"]
 
@@ -309,11 +309,9 @@ def zone_options(gig: Gig, desk: Desk) -> list:
     for z in gig.zones:
         options = dropped(gig, z, "zone") if z.wants_own_path else []
         rerouted = [(z, ())]
-        if z.fed_from in ("bus", "matrix"):
-            others = {"bus": "matrix", "matrix": "bus"}
-            rerouted.append((replace(z, fed_from=others[z.fed_from]), ("reroute",)))
-            if at_unity(z):
-                rerouted.append((replace(z, fed_from="any", own_level=False), ("reroute",)))
+        if z.fed_from in ("bus", "group", "matrix"):
+            for other in {"bus", "matrix", *(["group"] if at_unity(z) else [])} - {z.fed_from}:
+                rerouted.append((replace(z, fed_from=other), ("reroute",)))
             if at_unity(z) and not z.equaliser:
                 rerouted.append((replace(z, fed_from="mains"), ("reroute",)))
         for zone, turned in rerouted:

@@ -48,8 +48,10 @@ def mix(draw: random.Random, n: int) -> Mix:
 def zone(draw: random.Random, n: int) -> Zone:
     pick = draw.choice
     far = pick([None, None, Distances(20, 5), Distances(60, 5)])
-    return Zone(f"Z{n}", far, stereo=pick([False, False, True]), own_level=pick([True, False]), equaliser=pick([True, False]),
-                fed_from=pick(["any", "matrix", "bus"]), at=pick(["stage", "desk"]))  # fmt: skip
+    own_level = pick([True, False])
+    insists = pick(["any", "matrix", "bus", "any" if far or own_level else "group"])
+    return Zone(f"Z{n}", far, stereo=pick([False, False, True]), own_level=own_level, equaliser=pick([True, False]),
+                fed_from=insists, at=pick(["stage", "desk"]))  # fmt: skip
 
 
 def feed(draw: random.Random, n: int) -> Feed:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import sys
+
 import pytest
 
 from gigs import desk, gig, singers
@@ -164,7 +166,9 @@ class TestOutputs:
         text = '[[feed]]\nname = "F"\nstereo = true\n'
         assert state(text, on, "outputs", "desk") == "short"
         assert state(text, on, "outputs", "all") == "met"
-        assert fit(gig(text), on).placement == "does not fit"
+        moved = fit(gig(text), on)
+        assert moved.placement == "fits with changes"
+        assert [(c.kind, c.to) for c in moved.changes] == [("relocate", "stage")]
 
     @pytest.mark.parametrize(("used", "spare"), [(0, 0), (1, 1), (8, 1), (9, 2), (16, 2), (17, 3)])
     def test_one_spare_output_for_every_eight_begun(self, used, spare):
@@ -263,9 +267,27 @@ class TestCares:
         on = desk(about='kind = "digital"\nleast_skill = "intermediate"')
         assert any("Nan" in care.rule for care in fit(gig(text), on).cares) is warned
 
-    def test_a_solver_out_of_time_proves_nothing_and_says_so(self):
-        it = fit(gig(singers(1)), desk(), seconds=0.0)
+    @pytest.mark.parametrize("found", [True, False])
+    def test_a_solver_out_of_time_proves_nothing_and_says_so(self, found, monkeypatch):
+        """The solver's own answer, with the status that HiGHS gives at its time limit."""
+        import scipy.optimize
+
+        whole = scipy.optimize.milp
+
+        def cut_short(*args, **kwargs):
+            answer = whole(*args, **kwargs)
+            answer.status, answer.x = 1, (answer.x if found else None)
+            return answer
+
+        on, text = desk(), gig(singers(1))
+        asked = demand(text, on)
+        monkeypatch.setattr(scipy.optimize, "milp", cut_short)
+        module = sys.modules["gigsums.sizing.fit"]
+        monkeypatch.setattr(module, "demand", lambda *_: asked)
+        monkeypatch.setattr(module, "_demand", lambda *_: asked)
+        it = fit(text, on)
         assert not it.proven
+        assert it.placement == ("fits" if found else "does not fit")
         assert any("ran out of time" in care.rule for care in it.cares)
 
 

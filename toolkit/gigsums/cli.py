@@ -90,30 +90,45 @@ DEMO_GIG = "lantern_night"
 
 def _size(options: argparse.Namespace) -> int:
     from .gig import bundled, load_desk, load_gig
-    from .sizing import fit
-    from .sizing.report import LedgerUnknown, report, why
+    from .sizing import compare, smallest_changes, what_breaks_next
+    from .sizing.report import LedgerUnknown, report, study_json, why
 
     gig = load_gig(options.gig or DEMO_GIG)
-    names = options.desk or list(bundled("desks"))
-    fits = [fit(gig, load_desk(name)) for name in names]
-    if options.json:
-        print(
-            json.dumps(
-                {"format": 1, "gig": gig.name, "fits": [f.as_json() for f in fits]},
-                indent=2,
-                ensure_ascii=False,
-            )
-        )
-        return 0
+    desks = [load_desk(name) for name in options.desk or bundled("desks")]
+    compared = compare(gig, desks, _bar if sys.stderr.isatty() and len(desks) > FEW else None)
     if options.why:
         try:
-            print(why(fits, options.why))
+            print(why([one.fit for one in compared], options.why))
         except LedgerUnknown as fault:
             print(f"gigsums: {fault}", file=sys.stderr)
             return 2
         return 0
-    print(report(fits))
+    answers: tuple = ()
+    room: tuple = ()
+    if len(desks) == 1:
+        at_hand = [load_desk(name) for name in bundled("desks")]
+        answers = smallest_changes(gig, desks[0], [d for d in at_hand if d.name != desks[0].name])
+        room = what_breaks_next(gig, desks[0])
+    if options.json:
+        print(json.dumps(study_json(compared, answers, room), indent=2, ensure_ascii=False))
+    else:
+        print(report(compared, answers, room))
     return 0
+
+
+FEW = 8
+
+
+def _bar(done: int, all_: int) -> None:
+    """A progress bar on the terminal, wiped when it is full."""
+    width = 40 * done // all_
+    end = "\r" + " " * 60 + "\r" if done == all_ else ""
+    print(
+        f"\r  [{'#' * width}{'.' * (40 - width)}] {done} of {all_} desks{end}",
+        end="",
+        file=sys.stderr,
+        flush=True,
+    )
 
 
 def _new(options: argparse.Namespace) -> int:

@@ -168,6 +168,13 @@ def _check_names_heard(gig: Gig, fault: Fault) -> None:
                     f'"{name}" is neither the mains nor a mix, a performer, a zone or a feed of this gig.',
                     f"Allowed: {_some(places)}.",
                 )
+    for zone in gig.zones:
+        if zone.fed_from == "group" and (zone.distance_m or zone.own_level or zone.trim_db):
+            raise fault(
+                f"zone.{zone.name}.from",
+                "a group follows the mains, but this zone has a delay or a level of its own.",
+                'Write "matrix" or "bus".',
+            )
     known = performers | {s.name for _, s in gig.sources}
     for feed in gig.feeds:
         if feed.own_mix and feed.fed_from in ("mains", "matrix"):

@@ -169,7 +169,7 @@ class Zone:
     equaliser: YesNo = False
     own_level: YesNo = False
     delay_by: Literal["desk", "unit"] = "desk"
-    fed_from: Annotated[Literal["any", "matrix", "bus", "mains"], Field(alias="from")] = "any"
+    fed_from: Annotated[Literal["any", "matrix", "group", "bus", "mains"], Field(alias="from")] = "any"
     at: Where = "stage"
     keep: Keep = "must"
 
@@ -184,7 +184,7 @@ class Zone:
         if self.fed_from == "mains":
             return False
         apart = self.distance_m is not None or self.equaliser or self.own_level or self.trim_db != 0
-        return apart or self.fed_from in ("matrix", "bus")
+        return apart or self.fed_from in ("matrix", "group", "bus")
 
 
 @dataclass(frozen=True)

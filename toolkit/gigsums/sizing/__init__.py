@@ -1,8 +1,36 @@
-"""Sizing: what a gig needs, what it takes of a desk, and whether that desk carries it."""
+"""Sizing: what a gig needs, what it takes of a desk, whether that desk carries it, and the least that makes it."""
 
+from .answers import Answer, smallest_changes
+from .change import Change
+from .compare import Compared, compare
 from .fit import demand, fit
-from .ledger import Demand, Fit, Ledger, Need, Needs
+from .judge import Judgement, check_placement
+from .ledger import Demand, Fit, Ledger, Need, Needs, Place
 from .needs import needs
 from .report import report, why
+from .room import Altered, Room, what_breaks_next, what_if
 
-__all__ = ["Demand", "Fit", "Ledger", "Need", "Needs", "demand", "fit", "needs", "report", "why"]
+__all__ = [
+    "Altered",
+    "Answer",
+    "Change",
+    "Compared",
+    "Demand",
+    "Fit",
+    "Judgement",
+    "Ledger",
+    "Need",
+    "Needs",
+    "Place",
+    "Room",
+    "check_placement",
+    "compare",
+    "demand",
+    "fit",
+    "needs",
+    "report",
+    "smallest_changes",
+    "what_breaks_next",
+    "what_if",
+    "why",
+]

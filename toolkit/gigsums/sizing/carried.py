@@ -59,27 +59,27 @@ def carry_out(problem: Problem, solution: Solution) -> Changed:
     editor = _Editor(problem, listed)
     gig = editor.gig()
     changes = []
-    for path, way, _ in listed:
+    for path, way in listed:
         for step in way.steps:
             to = editor.hosts.get(path, step.to) if step.kind == "share" else step.to
             changes.append(price(problem.policy, step.kind, path, to))
     changes.sort(key=lambda c: (c.points, c.kind))
-    routes = {path: way.route for path, way, _ in listed if way.route}
+    routes = {path: way.route for path, way in listed if way.route}
     return Changed(gig, editor.desk(), tuple(changes), editor.names, routes)
 
 
 class _Editor:
     """Rewrites a gig by what happens to each of its units."""
 
-    def __init__(self, problem: Problem, listed: list[tuple[str, Way, Any]]) -> None:
+    def __init__(self, problem: Problem, listed: list[tuple[str, Way]]) -> None:
         self.problem = problem
         self.listed = listed
         self.names: dict[int, str] = {}
         self.renamed: dict[str, str | None] = {}
         self.hosts: dict[str, str] = {}
-        self.added = {path for path, way, _ in listed if any(s.kind == "stage box" for s in way.steps)}
+        self.added = {path for path, way in listed if any(s.kind == "stage box" for s in way.steps)}
         self.by_path: dict[str, list[tuple[int, Way]]] = defaultdict(list)
-        for n, (path, way, _) in enumerate(listed):
+        for n, (path, way) in enumerate(listed):
             self.by_path[path].append((n, way))
 
     def gig(self) -> Gig:
@@ -207,7 +207,7 @@ class _Editor:
     def _zone(self, zone: Any, way: Way) -> Any:
         for step in way.steps:
             if step.kind == "reroute":
-                zone = replace(zone, fed_from="any" if step.to == "group" else step.to)
+                zone = replace(zone, fed_from=step.to)
             if step.kind == "relocate":
                 zone = replace(zone, at=step.to)
             if step.kind == "outboard delay":

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from ..gig import Desk, Gig, Reason, load_policy
 from .buses import bus_ledgers
-from .carried import carry_out
+from .carried import Changed, carry_out
 from .exact import solve
 from .inputs import input_ledgers
 from .ledger import Demand, Fit, Ledger, PlacementWord
 from .minutes import SKILLS, minutes_ledger, unsettled
 from .outputs import output_ledgers
 from .places import settle
+from .problem import problem
 from .processing import processing_ledgers
 from .routes import Routes, routes, routes_of
-from .ways import problem
 
 OUT_OF_TIME = "the solver ran out of time, so this is the best found and not proven"
 NO_TIME = "everything finds a socket, but the work does not end before doors"
@@ -49,6 +49,21 @@ def _demand(gig: Gig, desk: Desk, ways: Routes) -> Demand:
     return Demand(gig, desk, tuple(rows), tuple(cares))
 
 
+def after_changes(changed: Changed) -> Demand:
+    """The ledgers of a gig and a desk once changes are made, carried the way the placement carries them.
+
+    Parameters
+    ----------
+    changed : Changed
+        The gig and the desk as changed.
+
+    Returns
+    -------
+    Demand
+    """
+    return _demand(changed.gig, changed.desk, routes_of(changed.gig, changed.routes))
+
+
 def fit(gig: Gig, desk: Desk, *, seconds: float = 30.0) -> Fit:
     """Whether a desk carries a gig: everything placed, the least changes that let it be, or proof that nothing does.
 
@@ -77,7 +92,7 @@ def fit(gig: Gig, desk: Desk, *, seconds: float = 30.0) -> Fit:
         return Fit(gig, desk, asked.ledgers, cares, "does not fit", proven=proven)
     changed = carry_out(question, solution)
     places = settle(question, solution, changed.names, changed.desk)
-    after = _demand(changed.gig, changed.desk, routes_of(changed.gig, changed.routes))
+    after = after_changes(changed)
     asked = demand(gig, desk) if changed.changes else after
     word: PlacementWord = "fits with changes" if changed.changes else "fits"
     cares = after.cares if proven else (*after.cares, Reason(OUT_OF_TIME))

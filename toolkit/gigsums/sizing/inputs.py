@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass, field
 
 from ..gig import Desk, Gig, Inputs, Policy, Reason, Source, most
@@ -78,7 +79,7 @@ def input_ledgers(gig: Gig, desk: Desk, routes: Routes, policy: Policy) -> list[
     if takes_talkback_channel(gig, desk):
         by_name[desk.input_place("desk")].mic.append(("desk.talkback", "talkback", 1))
     for place in places:
-        _spread(place)
+        _spread(place, saves_channels=desk.digital)
     returns = returns_on_channels(gig, desk, routes)
     outboard = {f"effect.{e.name}" for e in routes.outboard}
     at_desk = by_name[desk.input_place("desk")]
@@ -110,18 +111,18 @@ def _sort(place: _Place, path: str, source: Source) -> None:
         place.mono.append((path, source.name, source.channels))
 
 
-def _spread(place: _Place) -> None:
+def _spread(place: _Place, saves_channels: bool) -> None:
     """Lines go to line inputs of their own kind first; what is left over takes microphone channels."""
     stereo, two_track, line = (place.total(kind) for kind in ("stereo", "two_track", "line"))
-    only_mains = {p for s in place.sets if s.two_track for p in s.two_track_to}
-    heard = {id(s): set(s.heard_in) if s.heard_in is not None else None for s in place.sources}
-    names = {s.name: heard[id(s)] for s in place.sources}
+    reach = {p for s in place.sets if s.two_track for p in s.two_track_to}
+    enough = {s.name for s in place.sources if s.heard_in is not None and set(s.heard_in) <= reach}
     kept: list[Term] = []
     for term in place.stereo:
-        if len(kept) < stereo:
-            kept.append(term)
-        elif len(place.two_track) < two_track and (names[term[1]] or {"?"}) <= only_mains:
+        served = term[1] in enough and len(place.two_track) < two_track
+        if served and (saves_channels or len(kept) >= stereo):
             place.two_track.append(term)
+        elif len(kept) < stereo:
+            kept.append(term)
         else:
             place.mono.append((term[0], term[1], 2))
     place.stereo = kept
@@ -212,7 +213,10 @@ def _strips(
         rule = "each source and each effects return takes a channel"
         return Ledger("strips", "all", sum(n for _, _, n in terms), desk.channels, 0, (reason(rule, terms),))
     wide = desk.stereo_takes
-    terms = [(path, s.name, most(s.count) * (wide if s.stereo else 1)) for path, s in gig.sources]
+    apart = Counter(path for p in places for path, _, _ in p.two_track)
+    terms = [
+        (path, s.name, (most(s.count) - apart[path]) * (wide if s.stereo else 1)) for path, s in gig.sources
+    ]
     reasons = [reason(f"each source takes a channel, a stereo one {wide}", terms)]
     if takes_talkback_channel(gig, desk):
         reasons.append(Reason(TALKBACK_RULE, ("desk.talkback",), (("talkback", 1),), 1))

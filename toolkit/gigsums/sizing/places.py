@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from typing import Any
 
 from ..gig import Bus, Desk
 from .buses import pairs_of, shape_of
@@ -12,14 +11,14 @@ from .ledger import Place
 from .ways import BUS_KINDS, Problem, Way
 
 
-def units(problem: Problem, solution: Solution) -> list[tuple[str, Way, Any]]:
+def units(problem: Problem, solution: Solution) -> list[tuple[str, Way]]:
     """Each unit's key path with the way it goes: in file order, those that change nothing first."""
     listed = []
     for c, things in enumerate(problem.classes):
         ways = [(things.ways[w], number) for k, w, number in solution.chosen if k == c]
         ways.sort(key=lambda entry: (len(entry[0].steps), things.ways.index(entry[0])))
         each = [way for way, number in ways for _ in range(number)]
-        listed += [(path, way, things.thing) for path, way in zip(things.paths, each, strict=True)]
+        listed += list(zip(things.paths, each, strict=True))
     order = {path: n for n, path in enumerate(_file_order(problem))}
     return sorted(listed, key=lambda entry: order.get(entry[0], len(order)))
 
@@ -52,10 +51,8 @@ def settle(problem: Problem, solution: Solution, names: dict[int, str], desk: De
     placed: list[Place] = []
     sockets = _Sockets(desk, solution)
     buses = _Buses(desk, solution)
-    listed = [
-        (names[n], way, thing) for n, (_, way, thing) in enumerate(units(problem, solution)) if n in names
-    ]
-    for item, way, _ in sorted(listed, key=lambda entry: -_fussiness(entry[1])):
+    listed = [(names[n], way) for n, (_, way) in enumerate(units(problem, solution)) if n in names]
+    for item, way in sorted(listed, key=lambda entry: -_fussiness(entry[1])):
         takes = dict(way.takes)
         for on, at, number in way.sits:
             phantom = "needs" if f"needs:{at}" in takes else "harmed" if f"harmed:{at}" in takes else ""
@@ -77,7 +74,7 @@ def settle(problem: Problem, solution: Solution, names: dict[int, str], desk: De
             placed += [
                 Place(item, on, "desk", n) for n in sockets.take(on, "desk", int(takes.get(stock, 0)), "", 0)
             ]
-    order = {item: n for n, (item, _, _) in enumerate(listed)}
+    order = {item: n for n, (item, _) in enumerate(listed)}
     return tuple(sorted(placed, key=lambda p: (order[p.item], p.on, p.at, p.number)))
 
 

@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Sequence
+from typing import Any
 
 from ..gig import Reason
+from .answers import Answer
 from .change import Change
+from .compare import Compared
 from .ledger import Fit, Ledger
+from .room import Room
 
 WIDTH = 78
 CAUTION = (
@@ -22,28 +26,83 @@ class LedgerUnknown(ValueError):
     """A ledger was asked for that none of these desks has."""
 
 
-def report(fits: Sequence[Fit]) -> str:
-    """The verdict of every desk, its ledgers, and the reasons that decide.
+def report(compared: Sequence[Compared], answers: Sequence[Answer] = (), room: Sequence[Room] = ()) -> str:
+    """The verdict of every desk, the desks side by side, their ledgers, and the reasons that decide.
 
     Parameters
     ----------
-    fits : sequence of Fit
+    compared : sequence of Compared
         One gig on one desk or several.
+    answers : sequence of Answer
+        The least changes and the next different ones, for a single desk.
+    room : sequence of Room
+        What breaks next, for a single desk.
 
     Returns
     -------
     str
     """
+    fits = [one.fit for one in compared]
     parts = [_heading(fits)]
+    if len(compared) > 1:
+        parts.append(_side_by_side(compared))
     parts += [_one(f, everything=len(fits) == 1) for f in fits]
+    if len(answers) > 1:
+        lines = ["OTHER ANSWERS"]
+        for answer in answers[1:]:
+            words = "; ".join(change.text() for change in answer.changes)
+            lines.append(_wrap(f"{_points(answer.points)}: {words}", "  - ", "    "))
+        parts.append("\n".join(lines))
+    if room:
+        parts.append("\n".join(["WHAT BREAKS NEXT", *(_wrap(row.text(), "  - ", "    ") for row in room)]))
     if len(fits) > 1:
-        parts.append(
-            _wrap(
-                'More: gigsums size GIG --desk DESK for every reason, --why "bus pairs" for one ledger.', ""
-            )
-        )
+        more = 'More: gigsums size GIG --desk DESK for every reason, --why "bus pairs" for one ledger.'
+        parts.append(_wrap(more, ""))
     parts.append(_wrap(CAUTION, ""))
     return "\n\n".join(parts)
+
+
+def study_json(
+    compared: Sequence[Compared], answers: Sequence[Answer] = (), room: Sequence[Room] = ()
+) -> dict[str, Any]:
+    """Everything a report says, as plain values for JSON, with ``"format": 1``.
+
+    Parameters
+    ----------
+    compared : sequence of Compared
+        One gig on one desk or several.
+    answers : sequence of Answer
+        The least changes and the next different ones, for a single desk.
+    room : sequence of Room
+        What breaks next, for a single desk.
+
+    Returns
+    -------
+    dict
+    """
+    return {
+        "format": 1,
+        "gig": compared[0].fit.gig.name,
+        "fits": [one.fit.as_json() for one in compared],
+        "side_by_side": [one.as_json() for one in compared],
+        "answers": [answer.as_json() for answer in answers],
+        "room": [row.as_json() for row in room],
+    }
+
+
+def _side_by_side(compared: Sequence[Compared]) -> str:
+    lines = ["SIDE BY SIDE"]
+    for one in compared:
+        weight = "weight not given" if one.weight_kg is None else f"{one.weight_kg:g} kg"
+        minutes = "" if one.minutes is None else f", {one.minutes:.0f} min to set up"
+        carried = (
+            ", ".join(f"{number:g} {what}" if number > 1 else what for what, number in one.carried)
+            or "nothing"
+        )
+        lines.append(f"  {one.fit.desk.name}: {weight}{minutes}, for {one.skill} hands or better")
+        lines.append(_wrap(f"to carry besides: {carried}", "      ", "        "))
+        lines.append(_wrap(f"{one.recall}; when it fails: {one.fails_with_it}", "      ", "        "))
+    return "\n".join(lines)
 
 
 def why(fits: Sequence[Fit], key: str) -> str:
@@ -108,15 +167,19 @@ def _one(f: Fit, everything: bool) -> str:
     if f.changes:
         lines.append("  Least that makes it fit:")
         lines += [_wrap(_change(change), "    - ", "      ") for change in f.changes]
-        lines.append(f"    in all {sum(c.points for c in f.changes)} points")
+        lines.append(f"    in all {_points(sum(c.points for c in f.changes))}")
     if f.cares:
         lines.append("  Take care:" if not f.changes else "  Then take care:")
         lines += [_wrap(care.text(GLUE), "    - ", "      ") for care in f.cares]
     return "\n".join(lines)
 
 
+def _points(number: int) -> str:
+    return f"{number} point" if number == 1 else f"{number} points"
+
+
 def _change(change: Change) -> str:
-    costs = [f"{change.points} points"]
+    costs = [_points(change.points)]
     costs += [f"{change.minutes:g} min"] if change.minutes else []
     costs += [f"{change.weight_kg:g} kg"] if change.weight_kg else []
     costs += [f"{change.money:g} money"] if change.money else []

@@ -59,6 +59,8 @@ def routes(gig: Gig, desk: Desk) -> Routes:
             ways[f"zone.{zone.name}"] = "linked"
         elif zone.fed_from == "matrix":
             ways[f"zone.{zone.name}"] = matrices.claim(zone.width, "matrix")
+        elif zone.fed_from == "group":
+            ways[f"zone.{zone.name}"] = groups.claim(zone.width, "group")
         elif zone.fed_from == "bus":
             ways[f"zone.{zone.name}"] = "bus"
     for feed in gig.feeds:
