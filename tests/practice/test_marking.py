@@ -1,5 +1,6 @@
 """Marking: every outcome, and text of every kind from people who are tired, hostile or both."""
 
+import random
 import time
 
 import numpy as np
@@ -285,3 +286,28 @@ def test_slips_that_are_kept_are_each_marked_as_themselves(values, key, absolute
         near = [other for other in kept if asked.answer.near(slip.values, other.values)]
         assert near == [slip]
         assert not asked.answer.near(slip.values, asked.answer.values)
+
+
+@pytest.mark.thorough
+@pytest.mark.parametrize("asked", ALL, ids=str)
+def test_a_hundred_thousand_scrambled_answers(asked):
+    chance = random.Random(asked.wanted)
+    seeds = [
+        *HOSTILE,
+        str(asked.answer),
+        *(asked.answer.show(slip.values) for slip in asked.slips),
+        asked.wanted,
+    ]
+    for _ in range(15_000):
+        text = list(chance.choice(seeds)[:400])
+        for _ in range(chance.randrange(6)):
+            at = chance.randrange(len(text) + 1)
+            text[at : at + chance.randrange(3)] = [
+                chr(chance.choice((chance.randrange(128), chance.randrange(0x11000))))
+            ]
+        typed = "".join(text)
+        marking = mark(asked, typed)
+        assert marking.outcome in OUTCOMES
+        assert (marking.values is None) == (marking.outcome == MALFORMED)
+        if marking.good:
+            assert asked.answer.near(marking.values, asked.answer.values) or marking.slip

@@ -129,7 +129,10 @@ class Note:
 
 @dataclass(frozen=True, kw_only=True)
 class Draft:
-    """What a topic makes of a draw: everything about a problem but which one it is."""
+    """What a topic makes of a draw: everything about a problem but which one it is.
+
+    What is `shown` may still hold a gig or a desk here; a problem has it as plain values.
+    """
 
     shown: Mapping[str, Any]
     scene: str

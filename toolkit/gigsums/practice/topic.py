@@ -8,6 +8,8 @@ import pkgutil
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, fields
 
+from gigsums.gig import as_dict
+
 from . import topics
 from .draws import Draw, seed_text
 from .marking import wanted
@@ -108,7 +110,8 @@ def problem(topic: str, seed: int | str, level: int | None = None) -> Problem:
     if isinstance(level, bool) or level not in LEVELS:
         raise ValueError(f"level is {level!r}; it may be 1, 2 or 3")
     draft, slips = _draft(found, text, int(level))
-    parts = {part.name: getattr(draft, part.name) for part in fields(draft)} | {"slips": slips}
+    parts = {part.name: getattr(draft, part.name) for part in fields(draft)}
+    parts |= {"slips": slips, "shown": as_dict(dict(draft.shown))}
     return Problem(
         **parts, topic=found.name, version=found.version, seed=text, level=level, wanted=wanted(draft.answer)
     )

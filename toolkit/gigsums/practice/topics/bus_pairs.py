@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from gigsums.gig import Desk, Feed, Gig, Reason, Zone, as_dict
+from gigsums.gig import Desk, Feed, Gig, Reason, Zone
 from gigsums.gig.desk import About, DeskEffects, MixBuses
 from gigsums.sizing import needs
 from gigsums.sizing.buses import BusNeed, bus_need
@@ -73,7 +73,7 @@ def build(draw: Draw, level: int) -> Draft:
     )
     taken, more = count(gig, have)
     return Draft(
-        shown={"gig": as_dict(gig), "pairs": have},
+        shown={"gig": gig, "pairs": have},
         scene=f"{opening} The desk has {2 * have} buses in pairs, 1 with 2, 3 with 4 and so on. One switch sets both buses of "
         "a pair before or after the fader, and only the two buses of a pair can be linked for stereo. Monitors are "
         "taken before the fader. This is what it has to feed:",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any, Literal
 
-from gigsums.gig import Desk, Effect, Gig, Reason, as_dict
+from gigsums.gig import Desk, Effect, Gig, Reason
 from gigsums.gig.desk import About, DeskEffects, Inputs, MixBuses
 from gigsums.sizing.buses import SEND_RULE, bus_need
 from gigsums.sizing.inputs import RETURN_RULE, returns_on_channels
@@ -74,7 +74,7 @@ def build(draw: Draw, level: int) -> Draft:
     gig = Gig(evening, effects=effects)
     counts = count(gig, desk)
     return Draft(
-        shown={"gig": as_dict(gig), "desk": as_dict(desk)},
+        shown={"gig": gig, "desk": desk},
         scene=f"{opening} {_desk_in_words(desk)}",
         facts=tuple(_fact(each) for each in effects),
         question="What do the effects take altogether: how many buses, how many channels, how many outputs?",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from gigsums.gig import Desk, Gig, Zone, as_dict
+from gigsums.gig import Desk, Gig, Zone
 from gigsums.gig.desk import About, Outputs
 from gigsums.gig.model import Kit, Mains
 from gigsums.sizing import Ledger
@@ -51,7 +51,7 @@ def build(draw: Draw, level: int) -> Draft:
         f"{inside} of the desk's outputs have an equaliser" if inside else "The desk has no output equalisers"
     )
     return Draft(
-        shown={"gig": as_dict(gig), "desk": as_dict(desk)},
+        shown={"gig": gig, "desk": desk},
         scene=f"{opening} Every monitor mix and the mains are to be equalised on their way out, and so is any zone that "
         f"asks for it. {have}; {f'{own} channels of equaliser are in the van' if own else 'none is in the van'}.",
         facts=("Mains: left and right", *monitors.monitor_facts(gig), *(_zone(zone) for zone in gig.zones)),

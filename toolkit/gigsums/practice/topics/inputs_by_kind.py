@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any, Literal
 
-from gigsums.gig import Desk, Gig, Source, as_dict
+from gigsums.gig import Desk, Gig, Source
 from gigsums.gig.desk import About, Inputs
 from gigsums.sizing import Ledger
 from gigsums.sizing.inputs import input_ledgers
@@ -51,7 +51,7 @@ def build(draw: Draw, level: int) -> Draft:
     counts = count(gig, desk)
     names = ("microphone inputs", "mono line inputs", "stereo line inputs")
     return Draft(
-        shown={"gig": as_dict(gig), "talkback": how},
+        shown={"gig": gig, "talkback": how},
         scene=f"{opening} The desk has three kinds of input: for microphones, for mono lines and for stereo lines. "
         "This comes to it:",
         facts=(*stages.input_facts(gig), spoken),

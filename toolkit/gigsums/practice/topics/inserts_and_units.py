@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
-from gigsums.gig import Desk, Gig, Performer, Source, as_dict
+from gigsums.gig import Desk, Gig, Performer, Source
 from gigsums.gig.desk import About, Inputs
 from gigsums.sizing import Ledger
 from gigsums.sizing.processing import processing_ledgers
@@ -41,7 +41,7 @@ def build(draw: Draw, level: int) -> Draft:
     counts = count(gig)
     found = ledgers(gig)
     return Draft(
-        shown={"gig": as_dict(gig)},
+        shown={"gig": gig},
         scene=f"{opening} The desk is analogue, with an insert on every channel and no dynamics of its own: compressors "
         "and gates stand beside it, one unit for each channel. This is what is picked up, and what is wanted on it:",
         facts=stages.input_facts(gig),

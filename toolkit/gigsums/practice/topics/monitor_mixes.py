@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from gigsums.gig import Gig, as_dict
+from gigsums.gig import Gig
 from gigsums.sizing import needs
 
 from .. import monitors, stages
@@ -39,7 +39,7 @@ def build(draw: Draw, level: int) -> Draft:
         facts.append(f"{sentence(in_words(groups))} group {faders} at the desk, for the mains")
     mixes, buses = count(gig)
     return Draft(
-        shown={"gig": as_dict(gig), "group faders": groups},
+        shown={"gig": gig, "group faders": groups},
         scene=f"{opening} This is what they want to hear themselves on:",
         facts=tuple(facts),
         question="How many monitor mixes is that, and how many buses do the mixes and the effects take together?",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any, Literal
 
-from gigsums.gig import Desk, Feed, Gig, Zone, as_dict
+from gigsums.gig import Desk, Feed, Gig, Zone
 from gigsums.gig.desk import About, DeskEffects, Matrices, Outputs, Recording
 from gigsums.gig.model import Mains
 from gigsums.sizing import Ledger
@@ -62,7 +62,7 @@ def build(draw: Draw, level: int) -> Draft:
     stage, here = count(gig, desk)
     names = ("stage outputs", "desk outputs")
     return Draft(
-        shown={"gig": as_dict(gig), "desk": as_dict(desk)},
+        shown={"gig": gig, "desk": desk},
         scene=f"{opening} The desk is digital, with a stage box. Amplifiers and transmitters for the mains and the "
         "monitors are on the stage. This is what leaves it:",
         facts=_facts(gig, inside),

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Any, Literal
 
-from gigsums.gig import Desk, Gig, Source, as_dict
+from gigsums.gig import Desk, Gig, Source
 from gigsums.gig.desk import About, DeskEffects, Inputs
 from gigsums.sizing import Ledger
 from gigsums.sizing.inputs import input_ledgers
@@ -62,7 +62,7 @@ def build(draw: Draw, level: int) -> Draft:
     sockets, channels = count(gig, desk)
     about, units = desk.about, [effect.name.casefold() for effect in gig.effects]
     return Draft(
-        shown={"gig": as_dict(gig), "desk": as_dict(desk)},
+        shown={"gig": gig, "desk": desk},
         scene=f"{opening} It is mixed on a digital desk. Its input sockets take microphones and lines alike, one signal "
         f"each; {TALKBACK[about.talkback]}; {STEREO[about.stereo or 'takes two channels']}. Effects are made inside: "
         f"{RETURNS[desk.effects.returns]}. This comes to it:",

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import Any
 
-from gigsums.gig import Desk, Gig, Source, as_dict
+from gigsums.gig import Desk, Gig, Source
 from gigsums.gig.desk import About, DeskEffects, Inputs, MixBuses, Outputs
 from gigsums.sizing import Ledger
 from gigsums.sizing.buses import bus_need
@@ -76,7 +76,7 @@ def build(draw: Draw, level: int) -> Draft:
     assert key is not None
     units = [effect.name.casefold() for effect in gig.effects]
     return Draft(
-        shown={"gig": as_dict(gig), "desk": have},
+        shown={"gig": gig, "desk": have},
         scene=f"{opening} The desk is digital: {have['sockets']} input sockets for microphones and lines alike, "
         f"{have['channels']} channels, of which a stereo source takes two, {have['buses']} buses and {have['outputs']} "
         "outputs. Talkback and the effects' returns have places of their own. The buses come in pairs, 1 with 2 and so "
@@ -143,7 +143,7 @@ def _workings(gig: Gig, taken: Mapping[str, int], have: Mapping[str, int], key: 
                 f"{share} for {number} {label}" for label, number, share in heaps(need) if number
             )
             lines.append(f"Pairs: {taken[kind]}. {terms}; {state}.")
-    return (*lines, f"Short of {key[0]}: {key[1]} taken." if key[1] else "Short of nothing.")
+    return (*lines, f"Short of {key[0]}: {key[1]}.")
 
 
 def _slips(gig: Gig, have: Mapping[str, int]) -> tuple[Slip, ...]:
