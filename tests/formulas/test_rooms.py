@@ -348,6 +348,12 @@ def test_the_far_form_takes_over_at_3_16_critical_distances(row):
     assert loss(row, 3.17 * critical) == pytest.approx(far)
 
 
+def test_the_near_form_holds_to_the_very_end_of_its_reach():
+    reach = 3.16 * critical_distance_m(3000, 1.5, 5)
+    assert articulation_loss_percent(reach, 1.5, 3000, 5) < 0.73 * 9 * 1.5
+    assert articulation_loss_percent(math.nextafter(reach, 99), 1.5, 3000, 5) == pytest.approx(9 * 1.5)
+
+
 @rows("articulation loss of consonants, limit usually quoted as acceptable")
 def test_the_limit_quoted_is_the_one_printed(row):
     assert f"{row.answer:g} % is the usual most" in articulation_loss_percent.__doc__
@@ -544,6 +550,15 @@ def test_the_range_ends_where_it_says(function, name):
         past = end + math.copysign(1, beyond) if span.whole else math.nextafter(end, beyond)
         with pytest.raises(ValueError, match=f"^{name} is "):
             function(**{**usual, name: past})
+
+
+@pytest.mark.parametrize(
+    ("function", "name"), [(room_mode_hz, "order"), (articulation_loss_percent, "loudspeakers")]
+)
+def test_what_is_counted_is_counted_whole(function, name):
+    usual = dict.fromkeys(CONTRACTS[function], 1)
+    with pytest.raises(ValueError, match=f"^{name} is 1.5; it may be a whole number, from 1 to 1000"):
+        function(**{**usual, name: 1.5})
 
 
 @pytest.mark.parametrize("module", [rooms, _speech])
