@@ -2,7 +2,7 @@
 
 A number in the prose that the toolkit can work out is marked with the expression that gives it, in a comment right
 behind it that no reader sees: `**seven**<!--= counted["monitor buses"] -->`. Figures and number words both count.
-The expression is worked in what the lesson's own cells have defined, after the last of them.
+The expression is worked in what the lesson's own cells have defined, after the last of them, and in `moved`.
 """
 
 from __future__ import annotations
@@ -18,6 +18,10 @@ from pathlib import Path
 from urllib.parse import unquote
 
 import pytest
+
+from gigsums.calculators import LineUp
+from gigsums.gig import Desk, Gig
+from gigsums.sizing import Demand
 
 ROOT = Path(__file__).resolve().parent.parent
 NOTEBOOKS = sorted((ROOT / "notebooks").glob("*.ipynb"))
@@ -128,10 +132,17 @@ def sections(path: Path) -> dict[str, str]:
     return dict(zip(parts[1::2], parts[2::2], strict=True))
 
 
+def moved(gig: Gig, desk: Desk, what: str, to: str | int) -> Demand:
+    """What a gig takes of a desk once one thing in its line-up has been moved."""
+    it = LineUp(gig, desk)
+    it.move(what, to)
+    return it.demand
+
+
 @cache
 def worked(path: Path) -> dict:
     """What the cells of a notebook have defined once all of them have run."""
-    names: dict = {}
+    names: dict = {"moved": moved}
     with contextlib.redirect_stdout(io.StringIO()):
         for cell in code(path):
             exec(compile(cell.source, f"{path.name}, cell {cell.number}", "exec"), names)

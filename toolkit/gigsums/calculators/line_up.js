@@ -2,6 +2,8 @@
 
 let views = 0;
 const IDLE_MS = 3000;
+// JupyterLab takes keys as commands unless the element that has the focus itself says no
+const OWN_KEYS = { "data-lm-suppress-shortcuts": "true" };
 
 function make(tag, attributes = {}, ...children) {
   const node = document.createElement(tag);
@@ -19,7 +21,7 @@ function lightKept() {
 }
 
 function fieldOf(given, id, ask) {
-  const box = make("select", { id });
+  const box = make("select", { id, ...OWN_KEYS });
   const label = make("label", { for: id }, given.label);
   box.addEventListener("change", () => ask({ what: given.name, to: box.value }));
   const whole = make("div", { class: "gs-box" }, label, make("div", { class: "gs-held" }, box));
@@ -34,17 +36,17 @@ function render({ model, el }) {
   let spoken = 0;
 
   function ask(move) {
-    model.send(move);
     clearTimeout(timer);
     timer = setTimeout(() => say("No answer from the kernel. Run the cell again."), IDLE_MS);
+    model.send(move);
   }
 
   const fields = new Map();
   for (const given of model.get("state").fields) {
     fields.set(given.name, fieldOf(given, `${me}-${fields.size}`, ask));
   }
-  const shade = make("button", { type: "button", class: "gs-shade" });
-  const back = make("button", { type: "button", class: "gs-fold" }, "Back to what was asked for");
+  const shade = make("button", { type: "button", class: "gs-shade", ...OWN_KEYS });
+  const back = make("button", { type: "button", class: "gs-fold", ...OWN_KEYS }, "Back to what was asked for");
   const number = make("span", { class: "gs-number" });
   const unit = make("span", { class: "gs-of" });
   const takes = make("p", { class: "gs-rest" });
@@ -58,7 +60,7 @@ function render({ model, el }) {
 
   const root = make(
     "section",
-    { class: "gs", "aria-label": about.title, "data-lm-suppress-shortcuts": "true" },
+    { class: "gs", "aria-label": about.title },
     make("header", {}, make("h3", { class: "gs-question" }, about.title), shade),
     make(
       "div",
@@ -66,7 +68,7 @@ function render({ model, el }) {
       make(
         "div",
         { class: "gs-work" },
-        make("div", { class: "gs-fields" }, ...[...fields.values()].map((each) => each.whole)),
+        make("div", { class: "gs-fields gs-players" }, ...[...fields.values()].map((each) => each.whole)),
         back,
       ),
       make(

@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from gigsums.gig import Desk, Effect, Gig, Mix
 from gigsums.sizing import Demand, Ledger, demand, needs
-from gigsums.sizing.report import WIDTH
 
 if TYPE_CHECKING:
     from .line_up_panel import LineUpPanel
@@ -26,6 +25,7 @@ MORE_EFFECTS = ("Reverb", "Delay", "Second reverb", "Chorus")
 EFFECTS, DESK = "effects", "desk"
 SHOWN = ("buses", "bus pairs", "outputs", "equalisers", "minutes", "talkback")
 WHY = ("buses", "bus pairs", "talkback")
+WIDTH = 70  # characters: with a label before it, what a tablet shows of a notebook without breaking it
 WORDS = {"met": "ok", "met without spare": "no spare", "short": "short"}
 
 
@@ -116,7 +116,8 @@ class LineUp:
             if row.key != "talkback" and row.need
         ]
         takes = "mix takes" if mixes == 1 else "mixes take"
-        return folded(f"{self.desk.name}: {mixes} {takes} {', '.join(shown)}. {self.verdict}")
+        counts = f"{self.desk.name}: {mixes} {takes} {', '.join(shown)}."
+        return f"{folded(counts)}\n{folded('  ' + self.verdict)}"
 
     @property
     def verdict(self) -> str:
