@@ -112,6 +112,7 @@ def test_in_a_checkout_the_workbook_is_the_checkouts_own_and_not_the_copy_left_b
 def answer(url):
     try:
         with urllib.request.urlopen(url, timeout=20) as reply:
+            assert reply.headers.get("Access-Control-Allow-Origin") != "*"
             return reply.status, reply.read().decode()
     except urllib.error.HTTPError as error:
         return error.code, ""
@@ -120,12 +121,16 @@ def answer(url):
 @pytest.mark.thorough
 @pytest.mark.skipif(os.name == "nt", reason="ends the server with a signal, which Windows does not have")
 @pytest.mark.parametrize("installed", ["wheel", "here"])
-def test_the_workbook_opens_on_this_computer_alone_and_asks_for_its_token(elsewhere, tmp_path, installed):
+def test_the_workbook_opens_on_this_computer_alone_and_asks_for_its_token(request, tmp_path, installed):
     psutil = pytest.importorskip("psutil")  # comes with ipykernel
-    python = sys.executable if installed == "here" else elsewhere / "env" / INSIDE / "python"
+    python = sys.executable
+    if installed == "wheel":
+        python = request.getfixturevalue("elsewhere") / "env" / INSIDE / "python"
     careless = tmp_path / "home" / ".jupyter" / "jupyter_server_config.py"
     careless.parent.mkdir(parents=True)
-    careless.write_text("c.IdentityProvider.token = ''\nc.ServerApp.ip = '0.0.0.0'\n")
+    careless.write_text(
+        "c.IdentityProvider.token = ''\nc.ServerApp.ip = '0.0.0.0'\nc.ServerApp.allow_origin = '*'\n"
+    )
     environment = {
         **os.environ,
         "HOME": str(tmp_path / "home"),

@@ -8,6 +8,7 @@ import json
 import os
 import secrets
 import signal
+import socket
 import subprocess
 import sys
 import tempfile
@@ -305,8 +306,9 @@ def _say_where(runtime: Path, page: str, process: subprocess.Popen[bytes]) -> bo
             try:
                 server = json.loads(file.read_bytes())
                 address = f"{server['url'].rstrip('/')}{page}?token={server['token']}"
+                socket.create_connection(("127.0.0.1", server["port"]), timeout=1).close()
             except (OSError, ValueError, KeyError):
-                continue  # not written to its end yet
+                continue  # not written to its end yet, or not listening yet
             print(f"It opens in your browser. If it does not, go to\n\n  {address}\n")
             print("Leave this window open while you work; press Ctrl-C twice in it to close.", flush=True)
             return True
