@@ -37,6 +37,7 @@ DELAY_MS = made(
     notes=[Note("three a metre", (75.0,), "Near enough on paper.")],
 )
 GAIN_DB = made(Part(35.8, GAIN, absolute=0.2), slips=[Slip("sign", (-35.8,), "Which way?")])
+BELOW = made(Part(-72.8, DELAY, share=0.02))
 VERDICT = made(Part("fits with changes", choices=("fits", "fits with changes", "does not fit")))
 SHORT = made(Part("bus pairs", choices=("nothing", "bus pairs", "outputs")), Part(6, name="taken"))
 MIXED = made(
@@ -79,6 +80,11 @@ ALL = [TWO, ONE, DELAY_MS, GAIN_DB, VERDICT, SHORT, MIXED]
         (ONE, "5", SLIP),
         (ONE, "6", WRONG),
         (ONE, "seven", MALFORMED),
+        (ONE, "999999", WRONG),
+        (ONE, "1000000", MALFORMED),
+        (ONE, "0000007", MALFORMED),
+        (BELOW, "−71.5 ms", RIGHT),
+        (BELOW, "-75", WRONG),
         (ONE, "7 dB", MALFORMED),
         (DELAY_MS, "72.8", RIGHT),
         (DELAY_MS, "72,8 ms", RIGHT),

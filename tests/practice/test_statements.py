@@ -117,12 +117,25 @@ def what_is_short(asked):
     return short[0] if short else ("nothing", 0)
 
 
+def will_it_fit(asked):
+    have = int(re.search(r"has (\d+) buses", asked.scene)[1])
+    mixes = reading.monitors(asked.facts)
+    wanted = sum(m.width for m in mixes) + reading.effects(asked.facts)
+    willing = sum("mono would do" in fact for fact in asked.facts)
+    if wanted <= have:
+        return "fits", 0, wanted
+    if wanted - have <= willing:
+        return "fits with changes", wanted - have, have
+    return "does not fit", 0, wanted
+
+
 COUNTS = {
     "inputs by kind": inputs_by_kind, "monitor mixes": monitor_mixes, "bus pairs": bus_pairs,
     "sockets and channels": sockets_and_channels, "outputs by place": outputs_by_place,
     "equaliser channels": equaliser_channels, "inserts and units": inserts_and_units,
     "effects on a desk": effects_on_a_desk,
     "what is short": what_is_short,
+    "will it fit": will_it_fit,
 }  # fmt: skip
 
 
