@@ -61,7 +61,7 @@ def _parser() -> argparse.ArgumentParser:
         action="append",
         default=[],
         metavar="DESK",
-        help="desk file, or the name of a bundled one; again for more",
+        help="desk file, or the name of a bundled one; again for others at hand",
     )
     size.add_argument("--json", action="store_true", help="print the results as JSON")
     size.add_argument(
@@ -105,9 +105,8 @@ def _size(options: argparse.Namespace) -> int:
         return 0
     answers: tuple = ()
     room: tuple = ()
-    if len(desks) == 1:
-        at_hand = [load_desk(name) for name in bundled("desks")]
-        answers = smallest_changes(gig, desks[0], [d for d in at_hand if d.name != desks[0].name])
+    if options.desk:
+        answers = smallest_changes(gig, desks[0], desks[1:])
         room = what_breaks_next(gig, desks[0])
     if options.json:
         print(json.dumps(study_json(compared, answers, room), indent=2, ensure_ascii=False))

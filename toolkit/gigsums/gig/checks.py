@@ -175,6 +175,17 @@ def _check_names_heard(gig: Gig, fault: Fault) -> None:
                 "a group follows the mains, but this zone has a delay or a level of its own.",
                 'Write "matrix" or "bus".',
             )
+    public = (
+        {"mains"} | {z.name for z in gig.zones} | {f.name for f in gig.feeds if f.carries != "each source"}
+    )
+    for path, source in gig.sources:
+        for name in sorted(public.intersection(source.heard_in or ())):
+            if not source.to_mains:
+                raise fault(
+                    f"{path}.heard_in",
+                    f'"{name}" reaches the public, but the source says to_mains = false.',
+                    "A click or a cue goes to named mixes only.",
+                )
     known = performers | {s.name for _, s in gig.sources}
     for feed in gig.feeds:
         if feed.own_mix and feed.fed_from in ("mains", "matrix"):

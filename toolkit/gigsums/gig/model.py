@@ -113,7 +113,7 @@ class Mix:
     stereo: YesNo | None = None
     boxes: AtLeastOne = 1
     sub_send: YesNo = False
-    fed_by: Literal["bus", "personal mixer"] = "bus"
+    fed_by: Literal["bus", "personal mixer", "monitor desk"] = "bus"
     personal_feeds: Whole = 0
     may: tuple[Literal["mono", "share"], ...] = ()
     at: Where = "stage"
@@ -281,6 +281,14 @@ class Mains:
 
 
 @dataclass(frozen=True)
+class Split:
+    """How a second desk for the monitors gets every input."""
+
+    __pydantic_config__: ClassVar[ConfigDict] = FORBID
+    by: Literal["splitter", "shared preamps", "nothing"] = "nothing"
+
+
+@dataclass(frozen=True)
 class Kit:
     """What the crew owns and can carry besides the desk: channels of equaliser, units of effects and so on."""
 
@@ -327,6 +335,7 @@ class Gig:
     crew: Crew = field(default_factory=Crew)
     mains: Mains = field(default_factory=Mains)
     kit: Kit = field(default_factory=Kit)
+    split: Split = field(default_factory=Split)
     performers: Annotated[tuple[Performer, ...], Field(alias="performer")] = ()
     lines: Annotated[tuple[Line, ...], Field(alias="line")] = ()
     mixes: Annotated[tuple[Mix, ...], Field(alias="mix")] = ()
@@ -347,6 +356,11 @@ class Gig:
         """Every source with its key path in the file: players first, then lines."""
         played = ((f"performer.{p.name}.sources.{s.name}", s) for p in self.performers for s in p.sources)
         return (*played, *((f"line.{s.name}", s) for s in self.lines))
+
+    @property
+    def own_mixes(self) -> tuple[Mix, ...]:
+        """The monitor mixes that this desk makes; the others come from a monitor desk of their own."""
+        return tuple(m for m in self.mixes if m.fed_by != "monitor desk")
 
     @property
     def wants_talkback(self) -> bool:

@@ -9,6 +9,7 @@ from .ledger import Demand, Fit, Ledger, Need, Needs, Place
 from .needs import needs
 from .report import report, why
 from .room import Altered, Room, what_breaks_next, what_if
+from .unknowns import Question, questions
 
 __all__ = [
     "Altered",
@@ -22,12 +23,14 @@ __all__ = [
     "Need",
     "Needs",
     "Place",
+    "Question",
     "Room",
     "check_placement",
     "compare",
     "demand",
     "fit",
     "needs",
+    "questions",
     "report",
     "smallest_changes",
     "what_breaks_next",

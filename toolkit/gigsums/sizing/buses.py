@@ -97,7 +97,7 @@ def bus_ledgers(gig: Gig, desk: Desk, routes: Routes, policy: Policy) -> tuple[l
     need = bus_need(gig, desk, routes)
     buses = [b for b in desk.buses() if b.kind == "aux"]
     count = count_pairs(need, buses)
-    spare = policy.spares.buses if len(gig.mixes) >= policy.spares.buses_from_mixes else 0
+    spare = policy.spares.buses if len(gig.own_mixes) >= policy.spares.buses_from_mixes else 0
     reasons = [
         reason("a mono mix takes one bus, a stereo mix two, whatever boxes play it", monitor_bus_terms(gig))
     ]

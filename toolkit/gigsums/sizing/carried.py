@@ -161,6 +161,9 @@ class _Editor:
         kept: list[Mix] = []
         merged: list[tuple[Mix, bool]] = []
         for mix in gig.mixes:
+            if mix not in gig.own_mixes:
+                kept.append(mix)
+                continue
             n, way = self.by_path[f"mix.{mix.name}"][0]
             steps = {s.kind: s.to for s in way.steps}
             if any(kind.startswith("drop") for kind in steps):

@@ -16,6 +16,7 @@ from .processing import processing_ledgers
 from .routes import Routes, routes, routes_of
 
 OUT_OF_TIME = "the solver ran out of time, so this is the best found and not proven"
+NO_SPLIT = "a monitor desk without a splitter or shared preamps gets no inputs"
 NO_TIME = "everything finds a socket, but the work does not end before doors"
 
 
@@ -45,7 +46,13 @@ def _demand(gig: Gig, desk: Desk, ways: Routes) -> Demand:
     rows += buses + output_ledgers(gig, desk, ways, policy) + processing_ledgers(gig, desk, ways, policy)
     rows += [minutes] if minutes else []
     cares = [*_spare_cares(rows), *_besides_cares(rows), *tap_cares, *_skill_cares(gig, desk)]
-    cares += [*_talkback_cares(gig, desk), *clock_cares, *unsettled(gig)]
+    cares += [
+        *_talkback_cares(gig, desk),
+        *_split_cares(gig),
+        *_leak_cares(gig),
+        *clock_cares,
+        *unsettled(gig),
+    ]
     return Demand(gig, desk, tuple(rows), tuple(cares))
 
 
@@ -96,9 +103,39 @@ def fit(gig: Gig, desk: Desk, *, seconds: float = 30.0) -> Fit:
     asked = demand(gig, desk) if changed.changes else after
     word: PlacementWord = "fits with changes" if changed.changes else "fits"
     cares = after.cares if proven else (*after.cares, Reason(OUT_OF_TIME))
-    if any(row.key == "minutes" and row.state == "short" for row in after.ledgers):
-        return Fit(gig, desk, asked.ledgers, (*cares, Reason(NO_TIME)), "does not fit", proven=proven)
+    blocked = _blocked(gig, after)
+    if blocked:
+        return Fit(gig, desk, asked.ledgers, (*cares, *blocked), "does not fit", proven=proven)
     return Fit(gig, desk, asked.ledgers, cares, word, places, changed.changes, proven)
+
+
+def _blocked(gig: Gig, after: Demand) -> list[Reason]:
+    """What no socket can mend: the clock, and a monitor desk that gets no inputs."""
+    found = []
+    if any(row.key == "minutes" and row.state == "short" for row in after.ledgers):
+        found.append(Reason(NO_TIME, ("gig.doors",)))
+    if gig.own_mixes != gig.mixes and gig.split.by == "nothing":
+        found.append(Reason(NO_SPLIT, ("split.by",)))
+    return found
+
+
+def _split_cares(gig: Gig) -> list[Reason]:
+    words = {
+        "splitter": "only the desk on the direct side of the splitter can supply phantom: agree which one",
+        "shared preamps": "two desks on shared preamps have one owner of the gain: agree who",
+    }
+    if gig.own_mixes == gig.mixes or gig.split.by not in words:
+        return []
+    return [Reason(words[gig.split.by], ("split.by",))]
+
+
+def _leak_cares(gig: Gig) -> list[Reason]:
+    kept = [(path, s.name) for path, s in gig.sources if not s.to_mains]
+    if not kept:
+        return []
+    names = ", ".join(name for _, name in kept)
+    rule = f"{names}: never to the mains or a public feed; send it to named mixes only, and check every path"
+    return [Reason(rule, tuple(path for path, _ in kept))]
 
 
 def _spare_cares(rows: list[Ledger]) -> list[Reason]:

@@ -131,7 +131,7 @@ class LineJudge:
 
     def mixes(self) -> None:
         """Each mix has its buses, an odd one with the next even one in stereo, and its outputs."""
-        for mix in self.gig.mixes:
+        for mix in self.gig.own_mixes:
             item = f"mix.{mix.name}"
             at = self.desk.output_place(mix.at)
             if mix.fed_by == "personal mixer":

@@ -53,7 +53,7 @@ def monitor_bus_terms(gig: Gig) -> list[Term]:
 def output_terms(gig: Gig) -> list[Term]:
     """Output channels that leave for mains, mixes, zones and feeds, on any desk [channels]."""
     terms = [("mains", "mains", float(gig.mains.width))]
-    terms += [(f"mix.{m.name}", m.name, mix_outputs(m)) for m in gig.mixes]
+    terms += [(f"mix.{m.name}", m.name, mix_outputs(m)) for m in gig.own_mixes]
     terms += [(f"zone.{z.name}", z.name, z.width) for z in gig.zones if z.wants_own_path]
     terms += [(f"feed.{f.name}", f.name, f.width) for f in gig.feeds if f.carries != "each source"]
     return terms

@@ -74,7 +74,7 @@ def _leaving(gig: Gig, desk: Desk, routes: Routes) -> list[tuple[str, Term]]:
         listed.append((desk.output_place(at), (path, label, number)))
 
     leave(gig.mains.at, "mains", "mains", gig.mains.width)
-    for mix in gig.mixes:
+    for mix in gig.own_mixes:
         leave(mix.at, f"mix.{mix.name}", mix.name, mix_outputs(mix))
     for zone, way in routes.zones:
         if way != "linked":

@@ -99,7 +99,7 @@ class _Writer:
         ]
 
     def mixes(self) -> None:
-        for mix in self.gig.mixes:
+        for mix in self.gig.own_mixes:
             signature = ("mix", mix.through, mix.width, mix.is_stereo, mix.fed_by, mix.personal_feeds, mix.keep,
                          frozenset(mix.may), self.desk.output_place(mix.at), mix.at)  # fmt: skip
             self._add(signature, [f"mix.{mix.name}"], partial(self.ways.mix_ways, mix))

@@ -34,9 +34,9 @@ def report(compared: Sequence[Compared], answers: Sequence[Answer] = (), room: S
     compared : sequence of Compared
         One gig on one desk or several.
     answers : sequence of Answer
-        The least changes and the next different ones, for a single desk.
+        The least changes and the next different ones, for the first desk.
     room : sequence of Room
-        What breaks next, for a single desk.
+        What breaks next, for the first desk.
 
     Returns
     -------
@@ -48,13 +48,20 @@ def report(compared: Sequence[Compared], answers: Sequence[Answer] = (), room: S
         parts.append(_side_by_side(compared))
     parts += [_one(f, everything=len(fits) == 1) for f in fits]
     if len(answers) > 1:
-        lines = ["OTHER ANSWERS"]
+        lines = [f"OTHER ANSWERS TO {fits[0].desk.name.upper()}"]
         for answer in answers[1:]:
             words = "; ".join(change.text() for change in answer.changes)
             lines.append(_wrap(f"{_points(answer.points)}: {words}", "  - ", "    "))
         parts.append("\n".join(lines))
     if room:
-        parts.append("\n".join(["WHAT BREAKS NEXT", *(_wrap(row.text(), "  - ", "    ") for row in room)]))
+        parts.append(
+            "\n".join(
+                [
+                    f"WHAT BREAKS NEXT ON {fits[0].desk.name.upper()}",
+                    *(_wrap(row.text(), "  - ", "    ") for row in room),
+                ]
+            )
+        )
     if len(fits) > 1:
         more = 'More: gigsums size GIG --desk DESK for every reason, --why "bus pairs" for one ledger.'
         parts.append(_wrap(more, ""))
@@ -72,9 +79,9 @@ def study_json(
     compared : sequence of Compared
         One gig on one desk or several.
     answers : sequence of Answer
-        The least changes and the next different ones, for a single desk.
+        The least changes and the next different ones, for the first desk.
     room : sequence of Room
-        What breaks next, for a single desk.
+        What breaks next, for the first desk.
 
     Returns
     -------

@@ -1,0 +1,77 @@
+"""Counts that are not settled, a click that may not leak, and a second desk for the monitors."""
+
+from __future__ import annotations
+
+import pytest
+
+from gigs import desk, gig, singers
+from gigsums.gig import BadFile
+from gigsums.sizing import fit, needs, questions
+
+OPEN = """
+[[performer]]
+name = "Choir"
+sources = [
+  { name = "Stands", by = "mic", count = { least = 2, most = 6 } },
+  { name = "Soloists", by = "mic", count = { least = 1, most = 2 } },
+]
+"""
+
+
+def test_only_the_question_that_changes_the_verdict_matters():
+    """Eight preamps: 6 + 2 leave no spare, 2 + 2 leave four; 6 + 1 leave the one that seven inputs want."""
+    asked = questions(gig(OPEN), desk(inputs="mic = 8"))
+    assert {q.name: (q.at_least, q.at_most) for q in asked} == {
+        "Stands": ("fits with care", "fits with care"),
+        "Soloists": ("fits with care", "fits with care"),
+    }
+    assert not any(q.matters for q in asked)
+    tight = questions(gig(OPEN), desk(inputs="mic = 7"))
+    assert [q.name for q in tight if q.matters] == ["Stands", "Soloists"]
+    assert tight[0].text().startswith("How many of Stands?")
+
+
+def test_at_least_none_leaves_it_out():
+    text = OPEN.replace("least = 2, most = 6", "least = 0, most = 6")
+    stands = questions(gig(text), desk(inputs="mic = 4"))[0]
+    assert (stands.name, stands.at_least != stands.at_most) == ("Stands", True)
+
+
+def test_nothing_open_nothing_asked():
+    assert questions(gig(singers(2)), desk()) == ()
+
+
+CLICK = '[[line]]\nname = "Click"\nto_mains = false\nheard_in = [{where}]\n'
+
+
+@pytest.mark.parametrize("where", ['"mains"', '"Back"', '"Stream"'])
+def test_a_click_sent_to_the_public_is_refused(where):
+    text = CLICK.format(where=where) + '[[zone]]\nname = "Back"\n[[feed]]\nname = "Stream"\n'
+    with pytest.raises(BadFile, match="reaches the public"):
+        gig(text)
+
+
+def test_a_click_kept_to_a_mix_is_a_care_that_names_it():
+    it = fit(
+        gig(singers(1, 'through = "in-ears"') + CLICK.format(where='"M0"')),
+        desk("[[mix_buses]]\ncount = 4\n"),
+    )
+    assert it.placement == "fits"
+    assert any("Click" in care.rule and "never to the mains" in care.rule for care in it.cares)
+
+
+@pytest.mark.parametrize(
+    ("split", "placement", "words"),
+    [
+        ("", "does not fit", "gets no inputs"),
+        ('[split]\nby = "splitter"\n', "fits", "direct side"),
+        ('[split]\nby = "shared preamps"\n', "fits", "owner of the gain"),
+    ],
+)
+def test_a_monitor_desk_takes_no_bus_here_but_needs_the_inputs(split, placement, words):
+    text = split + singers(3, 'fed_by = "monitor desk"')
+    it = fit(gig(text), desk())
+    assert needs(gig(text))["monitor buses"] == 0
+    assert it.ledger("outputs").need == 2
+    assert it.placement == placement
+    assert any(words in care.rule for care in it.cares)
