@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from gigsums.catalogue import CATALOGUE, Calculator, Choice, Input
+from gigsums.catalogue.declaration import shown
 from gigsums.quantities import Kind, NotUnderstood, nudge, read, show
 
 _COMMA = re.compile(r"[0-9],[0-9]")
@@ -74,7 +75,7 @@ class Form:
         self.calculator = _declared(calculator)
         self._inputs = {each.name: each for each in self.calculator.inputs}
         self._fields = {name: _Field(*_first(each)) for name, each in self._inputs.items()}
-        self._result_units = {each.name: each.kind.base.name for each in self.calculator.results}
+        self._result_units = {each.name: each.unit or each.kind.base.name for each in self.calculator.results}
         self.trouble = ""
         self.values: dict[str, Any] = {}
         for name in self._fields:
@@ -299,11 +300,8 @@ class Form:
     def _said(self) -> Answer:
         known, units, comma, main = self.values, self.units, self.comma, self.calculator.main
 
-        def shown(name: str, kind: Kind) -> str:
-            return show(known[name], kind, units[name], comma)
-
         number = show(known[main.name], main.kind, units[main.name], comma, bare=True)
-        whole = shown(main.name, main.kind)
+        whole = shown(known[main.name], main.kind, units[main.name], comma)
         slips, told = [], {whole}
         for slip, value in zip(
             self.calculator.slips, self.calculator.slip_values(known).values(), strict=True
@@ -317,7 +315,11 @@ class Form:
             number=number,
             unit=whole.removeprefix(number).strip(),
             line=self.calculator.say(known, units, comma),
-            rest=tuple((r.label, shown(r.name, r.kind)) for r in self.calculator.results if r is not main),
+            rest=tuple(
+                (each.label, shown(known[each.name], each.kind, units[each.name], comma))
+                for each in self.calculator.results
+                if each is not main
+            ),
             notes=self.calculator.said_now(known),
             slips=tuple(slips),
         )
@@ -335,5 +337,6 @@ def _first(given: Input) -> tuple[str, str]:
     if isinstance(given.kind, Choice):
         return str(given.default or given.kind.options[0]), ""
     if given.default is None:
-        return "", given.kind.base.name
-    return show(float(given.default), given.kind, bare=True), given.kind.base.name
+        return "", given.unit or given.kind.base.name
+    unit = given.unit or given.kind.base.name
+    return show(float(given.default), given.kind, unit, bare=True), unit

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from . import level, microphones, time
+from . import data, exposure, level, loads, microphones, rooms, time, tone
 from .declaration import MOMENTS, Calculator, Choice, Input, Note, Result, Slip
 
 __all__ = ["CATALOGUE", "MOMENTS", "Calculator", "Choice", "Input", "Note", "Result", "Slip", "find"]
 
-_ALL = (*time.CALCULATORS, *level.CALCULATORS, *microphones.CALCULATORS)
+_TOPICS = (time, level, microphones, tone, rooms, loads, exposure, data)
+_ALL = tuple(each for topic in _TOPICS for each in topic.CALCULATORS)
 
 CATALOGUE: Mapping[str, Calculator] = MappingProxyType({each.key: each for each in _ALL})
 

@@ -29,7 +29,8 @@ class Choice:
 class Input:
     """One thing to type: its name in the formula, its label, its kind, and what stands there at first.
 
-    A default of None means that the field may stay empty. `behind` puts it behind the line, out of sight.
+    A default of None means that the field may stay empty. `behind` puts it behind the line, out of sight; `unit`
+    is the one it is shown in at first, the base unit if empty.
     """
 
     name: str
@@ -37,6 +38,7 @@ class Input:
     kind: Kind | Choice
     default: Value | None = None
     behind: bool = False
+    unit: str = ""
 
 
 @dataclass(frozen=True)
@@ -44,7 +46,8 @@ class Result:
     """One answer: a formula and where it takes its arguments from.
 
     Arguments are taken by name from the inputs, the lists and the results before this one. `takes` gives
-    another name for an argument, `fixed` a constant, and `pick` chooses from an answer of several numbers.
+    another name for an argument and `fixed` a constant. Of an answer of several numbers `pick` takes one and
+    `many` keeps them all; `times` multiplies. `unit` is the one it is shown in at first, the base unit if empty.
     """
 
     name: str
@@ -54,6 +57,9 @@ class Result:
     takes: Mapping[str, str] = field(default_factory=lambda: Nothing)
     fixed: Mapping[str, Any] = field(default_factory=lambda: Nothing)
     pick: int | None = None
+    many: bool = False
+    times: float = 1.0
+    unit: str = ""
 
 
 @dataclass(frozen=True)
@@ -90,13 +96,15 @@ class Calculator:
     results : tuple of Result
         The answers, worked in order; the first one is *the* answer unless `answer` names another.
     line : str
-        The answer as one line with what it assumes; `{name}` is an input, a list or a result with its unit.
+        The answer as one line with what it assumes; `{name}` is an input, a list or a result with its unit, and
+        `{name:, }` a list with that between its members, otherwise " + ".
     slips : tuple of Slip
         Mistakes, each leading to a wrong value of the answer.
     caution : str
         What to take care of, and who decides.
     lists : mapping of str to tuple of str
-        Inputs that go to a formula together; those left empty are left out.
+        Inputs that go to a formula together; those left empty are left out. `"a*b"` stands for a as many times
+        as b says.
     notes : tuple of Note
         Things to say when they hold.
     answer : str
@@ -139,7 +147,7 @@ class Calculator:
     @property
     def needed(self) -> frozenset[str]:
         """Inputs that may not stay empty: those with a default that are no member of a list."""
-        members = {member for names in self.lists.values() for member in names}
+        members = {part for names in self.lists.values() for each in names for part in each.split("*")}
         return frozenset(self.defaults) - members
 
     @property
@@ -171,13 +179,18 @@ class Calculator:
             raise ValueError(f"nothing is given for: {', '.join(missing)}")
         known: dict[str, Any] = dict(values)
         for name, members in self.lists.items():
-            known[name] = [values[each] for each in members if each in values]
+            known[name] = [value for each in members for value in _repeated(each, values)]
         for result in self.results:
             try:
                 worked = call(result.formula, known, result.takes, result.fixed)
             except ValueError as refused:
                 raise ValueError(self._in_words(str(refused), result)) from None
-            known[result.name] = float(worked if result.pick is None else worked[result.pick])
+            if result.many:
+                known[result.name] = [float(each) * result.times for each in worked]
+            else:
+                known[result.name] = (
+                    float(worked if result.pick is None else worked[result.pick]) * result.times
+                )
         return known
 
     def _in_words(self, message: str, result: Result) -> str:
@@ -204,17 +217,13 @@ class Calculator:
         str
             The line.
         """
-        kinds = {each.name: each.kind for each in self.named}
-
-        def shown(name: str) -> str:
-            kind = kinds[name]
-            return (
-                known[name] if isinstance(kind, Choice) else show(known[name], kind, units.get(name), comma)
-            )
-
-        words = {name: shown(name) for name in kinds if name in known}
+        words: dict[str, Any] = {
+            each.name: shown(known[each.name], each.kind, units.get(each.name), comma)
+            for each in self.named
+            if each.name in known
+        }
         for name, members in self.lists.items():
-            words[name] = " + ".join(words[each] for each in members if each in words)
+            words[name] = _Row(words[each] for each in members if each in words)
         return self.line.format_map(words)
 
     def slip_values(self, known: Mapping[str, Any]) -> dict[str, float]:
@@ -246,6 +255,29 @@ class Calculator:
             What to say.
         """
         return tuple(note.text for note in self.notes if call(note.when, known))
+
+
+class _Row(tuple[str, ...]):
+    """Several quantities in words; a format such as `{levels_db:, }` says what stands between them."""
+
+    def __format__(self, between: str) -> str:
+        return (between or " + ").join(self)
+
+
+def shown(value: Any, kind: Kind | Choice, unit: str | None = None, comma: bool = False) -> str:
+    """A value of a calculator as a person would write it, several of them in a row."""
+    if isinstance(kind, Choice):
+        return str(value)
+    if isinstance(value, list):
+        return "; ".join(dict.fromkeys(show(each, kind, unit, comma) for each in value))
+    return show(value, kind, unit, comma)
+
+
+def _repeated(member: str, values: Mapping[str, Value]) -> list[Value]:
+    name, _, count = member.partition("*")
+    if name not in values or (count and count not in values):
+        return []
+    return [values[name]] * (int(values[count]) if count else 1)
 
 
 @cache

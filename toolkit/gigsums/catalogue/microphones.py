@@ -2,10 +2,26 @@
 
 from __future__ import annotations
 
-from gigsums.formulas import gain
-from gigsums.quantities import DBU, DECIBELS, GAIN, LINE_IMPEDANCE, SENSITIVITY, SPL
+from gigsums.formulas import cables, feedback, gain
+from gigsums.quantities import (
+    DBU,
+    DECIBELS,
+    GAIN,
+    LINE_IMPEDANCE,
+    MICROPHONES,
+    NUMBER,
+    PATH,
+    SENSITIVITY,
+    SPL,
+)
 
 from .declaration import Calculator, Input, Note, Result, Slip
+
+_LOADS = ("load_1_ohm", "load_2_ohm", "load_3_ohm")
+_BEFORE_RINGING = (
+    "Ring out with ears warned and a hand on the fader, before the audience is in; more than a few cuts means "
+    "moving the microphone."
+)
 
 CALCULATORS = (
     Calculator(
@@ -75,5 +91,158 @@ CALCULATORS = (
         caution="Raise gain from nothing with the channel muted, and warn whoever wears in-ears or headphones.",
         picture="gain chain",
         words="mic preamp preamplifier trim sensitivity dbu headroom pad",
+    ),
+    Calculator(
+        key="loss of a passive DI",
+        question="How much level does a passive DI take?",
+        moment="line check",
+        inputs=(Input("turns_ratio", "Turns ratio", NUMBER.within(1, 100), 12),),
+        results=(Result("loss_db", "Change of level", DECIBELS, gain.transformer_di_loss_db),),
+        line="{turns_ratio} to 1: {loss_db}",
+        slips=(
+            Slip(
+                "ratio of impedances used",
+                lambda loss_db: 2 * loss_db,
+                "The impedance falls by the square of the turns, the voltage by the turns.",
+            ),
+            Slip(
+                "ten times the logarithm",
+                lambda loss_db: loss_db / 2,
+                "Voltages take 20 times the logarithm.",
+            ),
+            Slip("sign turned round", lambda loss_db: -loss_db, "It steps down: the level falls."),
+        ),
+        caution="Never meet a hum by lifting a protective earth: lift the signal earth on the DI.",
+        words="di box transformer instrument bass turns",
+    ),
+    Calculator(
+        key="loading a source",
+        question="What does a split or a low input take?",
+        moment="line check",
+        inputs=(
+            Input("source_ohm", "Source", LINE_IMPEDANCE, 150),
+            Input("load_1_ohm", "First input", LINE_IMPEDANCE, 1500),
+            Input("load_2_ohm", "Second input", LINE_IMPEDANCE, 1500),
+            Input("load_3_ohm", "Third input", LINE_IMPEDANCE, behind=True),
+        ),
+        lists={"impedances_ohm": _LOADS},
+        results=(
+            Result("load_ohm", "Inputs together", LINE_IMPEDANCE, cables.parallel_impedance),
+            Result("loss_db", "Change of level", DECIBELS, gain.loading_loss_db),
+        ),
+        answer="loss_db",
+        line="{source_ohm} into {impedances_ohm:, } ({load_ohm}): {loss_db}",
+        slips=(
+            Slip(
+                "half for each input",
+                lambda impedances_ohm: -6.02 * max(len(impedances_ohm) - 1, 1),
+                "A split halves nothing: the inputs only load the source a little more.",
+            ),
+            Slip(
+                "first input alone",
+                lambda source_ohm, impedances_ohm: gain.loading_loss_db(source_ohm, impedances_ohm[0]),
+                "Side by side the inputs make a lower load than either.",
+            ),
+        ),
+        caution="Only one input feeds phantom power; isolate the others with a transformer split.",
+        words="split impedance bridging parallel input load",
+    ),
+    Calculator(
+        key="open microphones",
+        question="What do many open microphones cost?",
+        moment="sound check",
+        inputs=(Input("microphones", "Open at equal gain", MICROPHONES, 12),),
+        results=(
+            Result("loss_db", "Less gain before feedback", DECIBELS, feedback.open_microphones_loss_db),
+        ),
+        line="{microphones} open microphones: {loss_db} less",
+        slips=(
+            Slip(
+                "twenty times the logarithm",
+                lambda loss_db: 2 * loss_db,
+                "Different sounds add in power: 10 times the logarithm.",
+            ),
+            Slip(
+                "3 dB for each",
+                lambda microphones: 3 * microphones,
+                "3 dB for each doubling, not for each microphone.",
+            ),
+        ),
+        caution="Mute what nobody uses, or mix automatically; never mute the announcement microphone.",
+        words="nom feedback automatic mixing panel",
+    ),
+    Calculator(
+        key="gain before feedback",
+        question="Will it be loud enough before it rings?",
+        moment="sound check",
+        inputs=(
+            Input("talker_to_microphone_m", "Talker to microphone", PATH, 0.3),
+            Input("microphone_to_speaker_m", "Microphone to loudspeaker", PATH, 5),
+            Input("microphones", "Open microphones", MICROPHONES, 4),
+            Input("talker_to_listener_m", "Talker to far listener", PATH, 15, behind=True),
+            Input("speaker_to_listener_m", "Loudspeaker to that listener", PATH, 12, behind=True),
+            Input("equivalent_distance_m", "To sound as from", PATH, 3, behind=True),
+            Input("margin_db", "Kept before ringing", DECIBELS.within(0, 40), 6, behind=True),
+        ),
+        results=(
+            Result("potential_db", "Gain there is", DECIBELS, feedback.potential_acoustic_gain_db),
+            Result("needed_db", "Gain needed", DECIBELS, feedback.needed_acoustic_gain_db),
+        ),
+        line="mic at {talker_to_microphone_m}, loudspeaker {microphone_to_speaker_m} from it, {microphones} open: "
+        "{potential_db}, needed {needed_db}",
+        slips=(
+            Slip(
+                "margin left out",
+                lambda potential_db, margin_db: potential_db + margin_db,
+                "At its very limit a system already rings: keep a margin.",
+            ),
+            Slip(
+                "open microphones left out",
+                lambda potential_db, microphones: (
+                    potential_db + feedback.open_microphones_loss_db(microphones)
+                ),
+                "Every doubling of open microphones costs 3 dB.",
+            ),
+        ),
+        notes=(
+            Note(
+                "Not loud enough: bring the microphone closer, the loudspeaker further from it, or open fewer.",
+                lambda potential_db, needed_db: potential_db < needed_db,
+            ),
+            Note(
+                "Only just enough.",
+                lambda potential_db, needed_db: needed_db <= potential_db < needed_db + 3,
+            ),
+        ),
+        caution=_BEFORE_RINGING,
+        words="feedback pag nag ring acoustic gain",
+    ),
+    Calculator(
+        key="three to one",
+        question="Is the next microphone far enough away?",
+        moment="sound check",
+        inputs=(
+            Input("near_m", "Source to its own microphone", PATH, 0.3),
+            Input("far_m", "Source to the other microphone", PATH, 0.9),
+        ),
+        results=(
+            Result("less_db", "The other hears less by", DECIBELS, feedback.microphone_distance_ratio_db),
+        ),
+        line="{near_m} and {far_m}: {less_db} less",
+        slips=(
+            Slip(
+                "ten times the logarithm",
+                lambda less_db: less_db / 2,
+                "Pressure falls with distance: 20 times the logarithm.",
+            ),
+        ),
+        notes=(
+            Note(
+                "Less than the usual three to one: the two will colour each other.",
+                lambda less_db: less_db < 9.5,
+            ),
+        ),
+        caution="For equal sources at equal gains; a stereo pair is exempt.",
+        words="3:1 spacing spill bleed choir",
     ),
 )

@@ -54,6 +54,8 @@ class Kind:
         "1/3" is taken.
     other : str
         The unit to offer beside the base unit; empty for none.
+    ceiling : float
+        Above this only "over" it is shown [base unit].
     step : float
         How far one nudge goes, in the unit in use; 0 goes along the preferred numbers of ISO 3 (R10).
     """
@@ -68,6 +70,7 @@ class Kind:
     parts: bool = False
     fractions: bool = False
     other: str = ""
+    ceiling: float = math.inf
     step: float = 1.0
 
     @property

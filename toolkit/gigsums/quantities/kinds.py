@@ -5,6 +5,8 @@ Another range: `DISTANCE.within(0, 40)`. Other decimals: `DECIBELS.shown_to(2)`.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from .kind import Kind, Unit
 
 _M = Unit("m", also=("metre", "metres", "meter", "meters"), decimals=2)
@@ -49,18 +51,25 @@ DELAY = Kind(
 REVERBERATION = Kind(
     "reverberation time", (Unit("s", also=_S, decimals=2), Unit("ms", 0.001, decimals=0)), 0.1, 10, step=0.1
 )
+_HOUR = Unit("h", also=("hr", "hrs", "hour", "hours"), decimals=2)
+_MINUTE = Unit("min", 1 / 60, also=("mins", "minute", "minutes", "m"))
 DURATION = Kind(
     "duration",
-    (
-        Unit("min", also=("mins", "minute", "minutes", "m")),
-        Unit("h", 60, also=("hr", "hrs", "hour", "hours"), decimals=2),
-        Unit("s", 1 / 60, also=_S, decimals=0),
-    ),
+    (_HOUR, _MINUTE, Unit("s", 1 / 3600, also=_S, decimals=0)),
     0,
-    1440,
+    24,
+    parts=True,
+    other="min",
+    ceiling=24,
+    step=0.25,
+)
+RUNNING_TIME = Kind(
+    "running time",
+    (Unit("s", also=_S, decimals=0), replace(_HOUR, factor=3600), replace(_MINUTE, factor=60)),
+    1,
+    86_400,
     parts=True,
     other="h",
-    step=5,
 )
 TEMPERATURE = Kind(
     "temperature",
@@ -94,9 +103,6 @@ POWER = Kind(
     20_000,
     figures=3,
     step=0,
-)
-APPARENT_POWER = Kind(
-    "apparent power", (Unit("VA", decimals=0), Unit("kVA", 1000, decimals=2)), 0.1, figures=3, step=0
 )
 POWER_FACTOR = Kind("power factor", (Unit(""),), 0.3, 1, decimals=2, step=0.05)
 IMPEDANCE = Kind(
@@ -145,10 +151,27 @@ Q = Kind("Q", (Unit(""),), 0.1, 100, decimals=2, figures=3, step=0)
 RATIO = Kind("ratio", (Unit(":1", also=(": 1",), glued=True),), 1, 100)
 COUNT = Kind("count", (Unit(""),), 0, 100_000, decimals=0, whole=True)
 PERCENT = Kind("percentage", (Unit("%", also=("percent", "per cent")),), 0, 100)
-WEIGHT = Kind("weight", (Unit("kg"), Unit("lb", 0.45359237, also=("lbs",))), 0.01, 2000, other="lb")
 BYTES = Kind(
     "size",
-    (Unit("GB", decimals=1), Unit("MB", 0.001), Unit("TB", 1000, decimals=2), Unit("GiB", 2**30 / 1e9)),
+    (
+        Unit("B", decimals=0),
+        Unit("GB", 1e9),
+        Unit("GiB", 2**30),
+        Unit("MB", 1e6),
+        Unit("TB", 1e12, decimals=2),
+    ),
     0,
     figures=3,
 )
+NUMBER = Kind("number", (Unit(""),), 1e-6, 1e6, decimals=2, figures=3, step=0)
+PHASE = Kind("phase", (Unit("°", also=("deg", "degrees"), glued=True),))
+SAMPLES = Kind(
+    "number of samples", (Unit("samples", also=("sample",)),), 0, 1e6, whole=True, decimals=0, step=0
+)
+BITS = Kind("sample size", (Unit("bit", also=("bits",)),), 8, 64, whole=True, decimals=0, step=8)
+MICROPHONES = Kind("number of microphones", (Unit(""),), 1, 64, whole=True, decimals=0)
+KILOWATTS = Kind(
+    "power", (Unit("kW", decimals=2), Unit("W", 0.001, decimals=0)), 0.01, 1000, figures=3, step=0
+)
+KILOVOLTAMPERES = Kind("apparent power", (Unit("kVA"), Unit("VA", 0.001, decimals=0)), 0, figures=3)
+FRACTION = Kind("fraction", (Unit(""),), 0.1, 1, decimals=2, step=0.05)

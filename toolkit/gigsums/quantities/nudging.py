@@ -57,7 +57,7 @@ def _preferred(value: float, up: bool) -> float:
     if value <= 0:
         return value
     decade = math.floor(math.log10(value))
-    near = sorted(round(n * 10.0**d, 12) for n in _PREFERRED for d in (decade - 1, decade, decade + 1))
+    near = sorted(float(f"{n * 10.0**d:.12g}") for n in _PREFERRED for d in (decade - 1, decade, decade + 1))
     if up:
         return next(each for each in near if each > value * (1 + 1e-9))
     return next(each for each in reversed(near) if each < value * (1 - 1e-9))

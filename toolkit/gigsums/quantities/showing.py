@@ -142,10 +142,13 @@ def show(value: float, kind: Kind, unit: str | None = None, comma: bool = False,
     if math.isnan(value):
         raise ValueError(f"{kind.name} is nan; a number is wanted")
     used = kind.unit(unit)
-    turned = from_base(value, used)
+    over = value > kind.ceiling
+    turned = from_base(kind.ceiling if over else value, used)
     digits = _digits(turned, kind, used)
     if comma:
         digits = digits.replace(".", ",")
+    if over:
+        digits = f"over {digits}"
     if bare:
         return digits
     return f"{digits}{'' if used.glued or not used.name else ' '}{used.name}"

@@ -1,0 +1,60 @@
+"""A day's dose of sound filling up."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+
+from gigsums.formulas.exposure import dose_percent
+from gigsums.quantities import DURATION, PERCENT, show
+
+from .picture import SMALL, TEXT, Picture, round_top
+
+_PERCENT = PERCENT.shown_to(0)
+
+
+class DoseFilling(Picture):
+    """The share used up from part to part of a day, with the line at which it is whole.
+
+    Takes `exposure_dba`, `hours`, `scheme` and `dose_percent`.
+    """
+
+    def build(self) -> None:
+        look = self.look
+        self._area = area = self.axes(0.135, 0.13, 0.835, 0.76)
+        area.text(
+            -0.02,
+            1.05,
+            "% of a day's share, over hours",
+            color=look.quiet,
+            size=SMALL,
+            ha="left",
+            transform=area.transAxes,
+        )
+        (self._whole,) = area.plot([0, 1], [100, 100], ls="--", color=look.ink, lw=1.2)
+        self._whole_name = area.text(
+            0, 0, "", color=look.ink, size=SMALL, ha="right", va="bottom", parse_math=False
+        )
+        (self._line,) = area.plot([0, 1], [0, 1], "o-", color=look.accent, lw=2, ms=4.5)
+        self._end = area.text(
+            0, 0, "", color=look.accent, size=TEXT, ha="right", va="bottom", parse_math=False
+        )
+        self.scales(area, area.xaxis)
+        self.scales(area, area.yaxis)
+        self.moves(area, self._whole, self._line, self._whole_name, self._end)
+
+    def place(self, values: Mapping[str, Any]) -> str:
+        levels, hours, scheme = values["exposure_dba"], values["hours"], values["scheme"]
+        parts = [dose_percent([level], [time], scheme) for level, time in zip(levels, hours, strict=True)]
+        at = np.concatenate([[0.0], np.cumsum(hours)])
+        used = np.concatenate([[0.0], np.cumsum(parts)])
+        wide, high = round_top(max(at[-1], 0.1)), round_top(max(used[-1], 100) * 1.2)
+        self._area.set(xlim=(0, wide), ylim=(0, high))
+        self._whole.set_data([0, wide], [100, 100])
+        self._whole_name.set(x=wide, y=100 + 0.01 * high, text="whole share, 100 %")
+        self._line.set_data(at, used)
+        dose = show(values["dose_percent"], _PERCENT)
+        self._end.set(x=max(at[-1], 0.3 * wide), y=min(used[-1] + 0.03 * high, 0.9 * high), text=dose)
+        return f"After {show(float(at[-1]), DURATION)} the dose is {dose} of a day's share by the scheme {scheme}."
