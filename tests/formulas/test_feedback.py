@@ -238,7 +238,7 @@ def test_the_range_ends_where_it_says(function, name):
 @pytest.mark.parametrize("function", [open_microphones_loss_db, potential_acoustic_gain_db])
 def test_microphones_are_counted_whole(function):
     usual = dict.fromkeys(CONTRACTS[function], 1)
-    with pytest.raises(ValueError, match="^microphones is 2.5; it may be a whole number, from 1 to 1000"):
+    with pytest.raises(ValueError, match=r"^microphones is 2\.5; it may be a whole number, from 1 to 1000"):
         function(**{**usual, "microphones": 2.5})
 
 
