@@ -46,6 +46,10 @@ def test_a_gig_comes_through_as_it_was_written():
     assert it.mixes[0].may == ("mono",)
 
 
+def test_di_may_be_written_small():
+    assert gig(ADA.replace('"mic"', '"di"')).performers[0].sources[0].by == "DI"
+
+
 WRONG = {
     "unknown key": (HEAD + '[[performer]]\nname = "Ada"\nsorces = []\n', "performer.Ada.sorces", "not known"),
     "unknown table": (HEAD + "[venu]\n", "venu", "not known"),

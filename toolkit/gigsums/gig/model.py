@@ -6,7 +6,7 @@ import datetime as dt
 from dataclasses import dataclass, field
 from typing import Annotated, Any, ClassVar, Literal
 
-from pydantic import ConfigDict, Field
+from pydantic import BeforeValidator, ConfigDict, Field
 
 from .policy import Policy
 
@@ -20,6 +20,7 @@ Positive = Annotated[float, Field(strict=True, gt=0, allow_inf_nan=False)]
 NotNegative = Annotated[float, Field(strict=True, ge=0, allow_inf_nan=False)]
 Time = Annotated[dt.time, Field(strict=True)]
 
+By = Annotated[Literal["mic", "DI", "line"], BeforeValidator(lambda word: "DI" if word == "di" else word)]
 Where = Literal["stage", "desk", "remote"]
 Keep = Literal["must", "want", "nice"]
 Skill = Literal["novice", "intermediate", "experienced"]
@@ -49,7 +50,7 @@ class Source:
 
     __pydantic_config__: ClassVar[ConfigDict] = FORBID
     name: Text
-    by: Literal["mic", "DI", "line"]
+    by: By
     stereo: YesNo = False
     count: Count = 1
     level: Literal["mic", "line"] | None = None
@@ -87,7 +88,7 @@ class Line(Source):
     """Anything that plays without a player; a line at the desk unless the file says otherwise."""
 
     __pydantic_config__: ClassVar[ConfigDict] = FORBID
-    by: Literal["mic", "DI", "line"] = "line"
+    by: By = "line"
     at: Where = "desk"
 
 
