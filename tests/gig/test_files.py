@@ -197,7 +197,7 @@ def keys(kind: type) -> set[str]:
         alias = [getattr(meta, "alias", None) for meta in getattr(annotation, "__metadata__", ())]
         found.add(next((a for a in alias if a), field.name))
         for inner in _inside(annotation):
-            if is_dataclass(inner):
+            if isinstance(inner, type) and is_dataclass(inner):
                 found |= keys(inner)
     return found
 

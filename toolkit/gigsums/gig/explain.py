@@ -135,7 +135,9 @@ def _keys_at(kind: Any, loc: list[Any]) -> list[str]:
     for part in loc:
         if isinstance(part, str):
             kind = next((hint for name, hint in _file_keys(kind) if name == part), None)
-        kind = next((inner for inner in _inside(kind) if is_dataclass(inner)), None)
+        kind = next(
+            (inner for inner in _inside(kind) if isinstance(inner, type) and is_dataclass(inner)), None
+        )
         if kind is None:
             return []
     return [name for name, _ in _file_keys(kind)]
