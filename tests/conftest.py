@@ -1,8 +1,9 @@
 """What every test shares."""
 
-import re
 
+def pytest_make_parametrize_id(val):
+    """A name without a memory address, so that pytest's processes know a case by the same name.
 
-def pytest_itemcollected(item):
-    """Name a case without memory addresses, so that pytest's processes know it by the same name."""
-    item._nodeid = re.sub(r"0x[0-9a-f]{6,16}", "0x0", item.nodeid)
+    It is asked only where no `ids` are given.
+    """
+    return type(val).__name__ if " at 0x" in repr(val) and not hasattr(val, "__name__") else None
