@@ -8,6 +8,7 @@ import re
 from functools import cache
 
 from gigsums.practice import TOPICS, mark, problem
+from gigsums.quantities import convert
 
 NUMBER = re.compile(r"[−-]?\d+(?:\.\d+)?")
 
@@ -32,13 +33,22 @@ def prove(topic: str, seed: int) -> None:
     assert len(asked.slips) >= min(1, TOPICS[topic].least_slips)
     assert len({slip.name for slip in asked.slips}) == len(asked.slips)
     for slip in asked.slips:
-        marking = mark(asked, answer.show(slip.values))
+        marking = mark(asked, in_full(answer, slip.values))
         assert (marking.outcome, marking.slip) == ("named slip", slip.name), f"{slip} is marked {marking}"
     for note in asked.notes:
-        assert mark(asked, answer.show(note.values)).good
+        assert mark(asked, in_full(answer, note.values)).good
     assert_workings_end_at(asked)
     assert not mark(asked, "").good
     json.dumps(asked.shown, allow_nan=False)
+
+
+def in_full(answer, values) -> str:
+    """Values as somebody types them who keeps ten figures."""
+    if not answer.parts[0].kind:
+        return answer.show(values)
+    part, value = answer.parts[0], values[0]
+    figures = convert(value, part.kind, to=part.given_in or None)
+    return f"{figures:.{max(0, 9 - math.floor(math.log10(abs(figures) or 1)))}f} {part.typed_in}"
 
 
 def assert_workings_end_at(asked) -> None:
@@ -50,5 +60,4 @@ def assert_workings_end_at(asked) -> None:
         if isinstance(part.value, str):
             assert part.value in asked.workings[-1]
         else:
-            numbers = [float(n.replace("−", "-")) for n in reached]
-            assert any(part.near(n, part.value) for n in numbers), f"{part.value} is not among {reached}"
+            assert NUMBER.findall(part.show(part.value))[0] in reached, f"{part.value} is not among {reached}"

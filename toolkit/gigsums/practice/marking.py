@@ -7,7 +7,7 @@ import re
 from dataclasses import dataclass
 from numbers import Integral, Real
 
-from gigsums.quantities import NotUnderstood, read
+from gigsums.quantities import NotUnderstood, convert, read, show
 
 from .problems import Answer, Part, Problem, Value, Values
 from .wording import as_markdown, bullets, in_words, sentence, short, singular
@@ -156,7 +156,7 @@ def _one(piece: str, part: Part) -> Value:
     if part.kind is None:
         return _counts(piece, (part,))[0]
     try:
-        return read(piece, part.kind, check=False)
+        return read(piece, part.kind, part.given_in or None, check=False)
     except NotUnderstood as error:
         stood = f"“{error.stood}”: " if error.stood else ""
         raise NotUnderstood("", f"{stood}{error.why}", "") from None
@@ -222,14 +222,17 @@ def _wanted(part: Part) -> str:
         return f"one of the words {', '.join(part.choices)}"
     if part.kind is None:
         return "a whole number in figures"
-    units = [unit.name for unit in part.kind.units if unit.name]
-    if not units:
+    if not part.typed_in:
         return "a number"
-    return f"a number in {units[0]}" if len(units) == 1 else f"a number in {units[0]}, or with another unit"
+    several = len([unit for unit in part.kind.units if unit.name]) > 1
+    return f"a number in {part.typed_in}{', or with another unit' if several else ''}"
 
 
 def _example(part: Part) -> str:
     if part.choices:
         return next(choice for choice in part.choices if choice != part.value)
-    few = next(n for n in range(3, 9) if not part.near(n, part.value, 3))
-    return f"{few} {part.kind.base.name}".strip() if part.kind else str(few)
+    if part.kind is None:
+        return str(next(n for n in range(3, 9) if n != part.value))
+    unit = part.given_in or None
+    few = (convert(n, part.kind, given=unit) for n in (3, 4, 5, 6, 7))
+    return show(next(n for n in few if not part.near(n, part.value, 3)), part.kind, unit)

@@ -26,6 +26,8 @@ class Part:
         How a quantity is typed and shown; None for a count or a choice.
     name : str
         What the number counts ("mixes"); it may be typed beside the number.
+    given_in : str
+        Unit of a bare number, and the one it is shown in; the base unit if left out.
     absolute, share : float
         The tolerance: so much either way [base unit], or so much of the value, whichever is more.
     choices : tuple of str
@@ -38,11 +40,17 @@ class Part:
     absolute: float = 0.0
     share: float = 0.0
     choices: tuple[str, ...] = ()
+    given_in: str = ""
 
     @property
     def unit(self) -> str:
         """Unit of the value and of the tolerance; a count's is what it counts."""
         return self.kind.base.name if self.kind else self.name
+
+    @property
+    def typed_in(self) -> str:
+        """Unit of a bare number."""
+        return self.given_in or self.unit
 
     @property
     def tolerance(self) -> float:
@@ -62,7 +70,7 @@ class Part:
     def show(self, value: Value) -> str:
         """A value of this part as a person would write it."""
         if self.kind and not isinstance(value, str):
-            return show(value, self.kind)
+            return show(value, self.kind, self.given_in or None)
         if self.choices:
             return str(value)
         return f"{value} {singular(self.name) if value == 1 else self.name}".strip()

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from gigsums import catalogue
-from gigsums.catalogue import CATALOGUE, Calculator
+from gigsums.catalogue import CATALOGUE, Calculator, Choice
 from gigsums.catalogue.declaration import call
 from gigsums.quantities import Kind, convert, read, show
 
@@ -18,17 +18,19 @@ from .problems import Answer, Draft, Note, Part, Slip
 from .topic import Topic
 from .wording import listed, sentence
 
-DECIBELS, METRES_A_SECOND, MEGAHERTZ, OTHERS = 0.2, 0.3, 0.05, 0.02
+DECIBELS = 0.2
+ABSOLUTE = {"m/s": 0.3, "MHz": 0.05}
+SHARE = 0.02
 """Tolerances: absolute for levels, speeds and radio frequencies, a share of the value for the rest."""
 
 
 @dataclass(frozen=True)
 class Range:
-    """What an input is drawn from.
+    """What an input is drawn from, in the unit that the calculator shows it in.
 
     `coarse` is the step of the easiest level, `fine` the step of the others. At the hardest level half the
     draws are in the `other` unit: its name, and least, most and step in it. `many` is for a list of inputs:
-    how many of them, least and most, at each level.
+    how many of them, least and most, at each level. `since` is the level from which it is asked at all.
     """
 
     least: float
@@ -37,14 +39,33 @@ class Range:
     fine: float
     other: tuple[str, float, float, float] | None = None
     many: tuple[tuple[int, int], ...] = ()
+    since: int = 1
 
-    def draw(self, draw: Draw, level: int, kind: Kind) -> tuple[str, str]:
+    def draw(self, draw: Draw, level: int, kind: Kind | Choice, unit: str) -> tuple[str, str]:
         """A quantity as it is shown, and the unit it is shown in."""
+        assert isinstance(kind, Kind)
         if self.other and level > 2 and draw.yes(1, 2):
             unit, least, most, step = self.other
-            return show(convert(draw.step(least, most, step), kind, given=unit), kind, unit), unit
-        value = draw.step(self.least, self.most, self.coarse if level == 1 else self.fine)
-        return show(value, kind), kind.base.name
+            value = draw.step(least, most, step)
+        else:
+            value = draw.step(self.least, self.most, self.coarse if level == 1 else self.fine)
+        return show(convert(value, kind, given=unit), kind, unit), unit
+
+
+@dataclass(frozen=True)
+class Options:
+    """Values of which an input is one: words, or numbers in the unit that the calculator shows it in."""
+
+    values: tuple[float | str, ...]
+    many: tuple[tuple[int, int], ...] = ()
+    since: int = 1
+
+    def draw(self, draw: Draw, level: int, kind: Kind | Choice, unit: str) -> tuple[str, str]:
+        """One of them as it is shown, and the unit it is shown in."""
+        value = draw.pick(self.values)
+        if isinstance(value, str) or not isinstance(kind, Kind):
+            return str(value), ""
+        return show(convert(value, kind, given=unit), kind, unit), unit
 
 
 @dataclass(frozen=True)
@@ -72,17 +93,22 @@ class Approximation:
 
 @dataclass(frozen=True)
 class Sum:
-    """How a calculator is asked as a problem; templates take `{name}` of an input, `{who}`, `{act}`, `{place}`."""
+    """How a calculator is asked as a problem.
+
+    Templates take `{name}` of an input or a list, `{who}`, `{act}` and `{place}`. `way` says in words how it is
+    done. `within` is the tolerance where the usual one is too wide to tell mistakes apart [base unit].
+    """
 
     calculator: str
     scene: str
     question: str
-    ranges: Mapping[str, Range]
-    options: Mapping[str, tuple[str, ...]] | None = None
+    drawn: Mapping[str, Range | Options]
+    way: str
     steps: tuple[Step, ...] = ()
     approximations: tuple[Approximation, ...] = ()
     slips: tuple[catalogue.Slip, ...] = ()
     nudge: str = ""
+    within: float = 0.0
 
     def build(self, draw: Draw, level: int) -> Draft:
         """A draft of a draw."""
@@ -91,32 +117,35 @@ class Sum:
         shown, units = self._draw(draw, level, calculator)
         known = calculator.work(values_of(calculator, shown))
         words |= _in_words(calculator, shown)
-        part = part_of(calculator, known)
+        part = part_of(calculator, known, self.within)
+        line = calculator.say(known, {each.name: each.unit for each in calculator.named if each.unit} | units)
+        answer = f"{calculator.main.label}: {part.show(part.value)}"
+        notes = [(each, float(call(each.value, known))) for each in self.approximations]
         return Draft(
             shown=shown,
             scene=self.scene.format_map(words),
             question=self.question.format_map(words),
             answer=Answer((part,)),
-            workings=(*(step.line(known, words) for step in self.steps), calculator.say(known, units)),
+            workings=(self.way, *(step.line(known, words) for step in self.steps), line, answer),
             slips=slips_of(calculator, known, self.slips),
             notes=tuple(
-                Note(each.name, (float(call(each.value, known)),), each.text) for each in self.approximations
+                Note(each.name, (value,), each.text) for each, value in notes if math.isfinite(value)
             ),
-            nudge=self.nudge,
+            nudge=self.nudge or self.way,
             caution=calculator.caution,
         )
 
     def _draw(self, draw: Draw, level: int, calculator: Calculator) -> tuple[dict[str, str], dict[str, str]]:
-        kinds = {each.name: each.kind for each in calculator.inputs if isinstance(each.kind, Kind)}
+        inputs = {each.name: each for each in calculator.inputs}
         shown: dict[str, str] = {}
         units: dict[str, str] = {}
-        for name, span in self.ranges.items():
+        for name, span in self.drawn.items():
             count = draw.whole(*span.many[level - 1]) if span.many else 1
-            for member in calculator.lists.get(name, (name,))[:count]:
-                shown[member], units[member] = span.draw(draw, level, kinds[member])
-        for name, options in (self.options or {}).items():
-            shown[name] = draw.pick(options)
-        return shown, units
+            for member in calculator.lists.get(name, (name,))[:count] if level >= span.since else ():
+                asked = inputs[member]
+                base = asked.kind.base.name if isinstance(asked.kind, Kind) else ""
+                shown[member], units[member] = span.draw(draw, level, asked.kind, asked.unit or base)
+        return shown, {name: unit for name, unit in units.items() if unit}
 
 
 def sum_topic(asked: Sum, skill: str, version: int = 1, least_slips: int = 2, name: str = "") -> Topic:
@@ -124,17 +153,15 @@ def sum_topic(asked: Sum, skill: str, version: int = 1, least_slips: int = 2, na
     return Topic(name or asked.calculator, skill, version, asked.build, least_slips)
 
 
-def part_of(calculator: Calculator, known: Mapping[str, Any]) -> Part:
+def part_of(calculator: Calculator, known: Mapping[str, Any], within: float = 0.0) -> Part:
     """The answer of a calculator, with the tolerance of its kind."""
-    kind, value = calculator.main.kind, known[calculator.main.name]
+    main = calculator.main
+    kind, value = main.kind, known[main.name]
     if kind.whole:
         return Part(round(value))
     unit = kind.base.name
-    if unit.startswith("dB"):
-        return Part(value, kind, absolute=DECIBELS)
-    if unit in ("m/s", "MHz"):
-        return Part(value, kind, absolute=METRES_A_SECOND if unit == "m/s" else MEGAHERTZ)
-    return Part(value, kind, share=OTHERS)
+    absolute = within or (DECIBELS if unit.startswith("dB") else ABSOLUTE.get(unit, 0.0))
+    return Part(value, kind, absolute=absolute, share=0.0 if absolute else SHARE, given_in=main.unit)
 
 
 def slips_of(

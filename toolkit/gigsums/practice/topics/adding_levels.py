@@ -23,6 +23,7 @@ TOPIC = sum_topic(
         "have nothing to do with each other, as an amplifier, a drum kit and a fan have not.",
         "What does the meter show when all of them sound together?",
         {"levels_db": Range(84, 98, 2, 0.5, many=((2, 2), (3, 3), (4, 6)))},
+        "Sources that have nothing to do with each other add in power: turn the levels into powers, and the sum back.",
         steps=(
             Step("Powers, with the loudest as 1", _added),
             Step(
@@ -31,7 +32,6 @@ TOPIC = sum_topic(
                 DECIBELS,
             ),
         ),
-        nudge="Sources that have nothing to do with each other add in power. Work in powers, and turn back at the end.",
     ),
     "level",
 )

@@ -18,6 +18,7 @@ TOPIC = sum_topic(
             "temperature_c": Range(10, 30, 5, 1, other=("°F", 50, 90, 1)),
             "offset_ms": Range(5, 15, 5, 1),
         },
+        "Find how long sound takes over the distance at this temperature, then add what keeps the stage first.",
         steps=(
             Step(
                 "Speed of sound at {temperature_c}",
@@ -46,7 +47,6 @@ TOPIC = sum_topic(
                 "Sound is a little faster than a foot in a millisecond, and over a hall that adds up.",
             ),
         ),
-        nudge="Find how long sound takes over the distance at this temperature, then add what keeps the stage first.",
     ),
     "time and distance",
 )

@@ -15,9 +15,9 @@ TOPIC = sum_topic(
             "sensitivity_mv_per_pa": Range(1, 20, 1, 0.5),
             "target_dbu": Range(-6, 4, 2, 1),
         },
+        "First the voltage: the sensitivity is for 94 dB SPL, this source is louder or softer. Then its level in dBu. "
+        "What is missing to the level wanted?",
         steps=(Step("Level at the socket", lambda level_dbu: level_dbu, DBU),),
-        nudge="First the voltage: the sensitivity is for 94 dB SPL, this source is louder or softer. Then its level "
-        "in dBu. What is missing to the level wanted?",
     ),
     "gain structure",
 )

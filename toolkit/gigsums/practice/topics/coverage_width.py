@@ -1,0 +1,17 @@
+"""How wide a loudspeaker covers."""
+
+from ..sums import Range, Sum, sum_topic
+
+TOPIC = sum_topic(
+    Sum(
+        "coverage width",
+        "A loudspeaker at {place} covers {angle_deg}.",
+        "How wide is that at {distance_m}?",
+        {
+            "angle_deg": Range(40, 100, 10, 5),
+            "distance_m": Range(5, 30, 1, 0.5, other=("ft", 15, 100, 1)),
+        },
+        "Half the width lies to each side: the distance times the tangent of half the angle.",
+    ),
+    "rooms",
+)
