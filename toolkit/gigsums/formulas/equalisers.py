@@ -90,7 +90,7 @@ def response_db(
         sample_rate_hz=number("sample_rate_hz", sample_rate_hz, "Hz", LEAST_RATE_HZ, MOST_RATE_HZ),
         filters=b0,
     )
-    check_in_band(frequency, rate, 0 * rate, rate / 2)
+    check_in_band(frequency, rate, np.zeros_like(rate), rate / 2)
     back = np.exp(-2j * np.pi * frequency / rate)
     with np.errstate(divide="ignore"):  # -inf is the answer at the bottom of a notch
         return plain(20 * np.log10(np.abs((b0 + b1 * back + b2 * back**2) / (a0 + a1 * back + a2 * back**2))))
