@@ -29,21 +29,43 @@ function fieldOf(given, id, ask) {
 }
 
 function render({ model, el }) {
-  const me = `gs-line-up-${++views}`;
+  const me = `${Date.now().toString(36)}-${++views}`;
   const about = model.get("about");
   let light = lightKept();
+  const moves = [];
+  let sent = 0;
+  let waiting = false;
   let timer = 0;
   let spoken = 0;
 
   function ask(move) {
-    clearTimeout(timer);
-    timer = setTimeout(() => say("No answer from the kernel. Run the cell again."), IDLE_MS);
-    model.send(move);
+    moves.push(move);
+    if (!waiting) send();
+  }
+
+  // one at a time: two on the way at once may be answered in either order
+  function send() {
+    waiting = true;
+    timer = setTimeout(() => {
+      waiting = false;
+      moves.length = 0;
+      say("No answer from the kernel. Run the cell again.");
+    }, IDLE_MS);
+    model.send({ ...moves.shift(), by: `${me} ${++sent}` });
+  }
+
+  function arrived() {
+    if (model.get("state").by === `${me} ${sent}`) {
+      clearTimeout(timer);
+      waiting = false;
+      if (moves.length) send();
+    }
+    if (!waiting) paint();
   }
 
   const fields = new Map();
   for (const given of model.get("state").fields) {
-    fields.set(given.name, fieldOf(given, `${me}-${fields.size}`, ask));
+    fields.set(given.name, fieldOf(given, `gs-${me}-${fields.size}`, ask));
   }
   const shade = make("button", { type: "button", class: "gs-shade", ...OWN_KEYS });
   const back = make("button", { type: "button", class: "gs-fold", ...OWN_KEYS }, "Back to what was asked for");
@@ -93,7 +115,6 @@ function render({ model, el }) {
 
   function paint() {
     const state = model.get("state");
-    clearTimeout(timer);
     for (const given of state.fields) {
       const { box, offered } = fields.get(given.name);
       if (offered !== given.options.join("\n")) {
@@ -148,7 +169,7 @@ function render({ model, el }) {
   });
   back.addEventListener("click", () => ask({ back: true }));
   window.addEventListener("gigsums-light", shadeAll);
-  model.on("change:state", paint);
+  model.on("change:state", arrived);
 
   shaded();
   paint();
@@ -158,7 +179,7 @@ function render({ model, el }) {
     clearTimeout(timer);
     clearTimeout(spoken);
     window.removeEventListener("gigsums-light", shadeAll);
-    model.off("change:state", paint);
+    model.off("change:state", arrived);
   };
 }
 

@@ -94,22 +94,23 @@ class LineUpPanel(anywidget.AnyWidget):
 
     def _asked(self, _: Any, content: dict[str, Any], __: Any) -> None:
         """A hand has moved something; what cannot be moved there any more is said, and nothing changes."""
+        trouble = ""
         try:
             if content.get("back"):
                 self.line_up.back()
             else:
                 self.line_up.move(content.get("what", ""), content.get("to", ""))
         except ValueError as refused:
-            self._publish(str(refused))
-        else:
-            self._publish()
+            trouble = str(refused)
+        self._publish(trouble, content.get("by", ""))
 
-    def _publish(self, trouble: str = "") -> None:
+    def _publish(self, trouble: str = "", by: str = "") -> None:
         it = self.line_up
         self._moves += 1
         counted = needs(it.gig)
         self.state = {
             "move": self._moves,  # so that every answer arrives, even one that changes nothing
+            "by": by,
             "trouble": trouble,
             "mixes": counted["monitor mixes"],
             "takes": [
