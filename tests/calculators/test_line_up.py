@@ -75,6 +75,8 @@ def test_five_wedges_and_a_reverb_come_to_six_auxes_and_five_stereo_in_ears_to_t
         ([("P0", "one wedge"), ("P1", "with P0"), ("P0", "nothing")], mix("P1")),
         ([("P0", "stereo in-ears"), ("P1", "with P0"), ("P2", "one wedge"), ("P0", "with P2")],
          mix("P1", 'through = "in-ears"') + SHARED.replace("P1", "P2") + "boxes = 2\n"),
+        ([("P0", "one wedge"), ("P1", "with P0"), ("P2", "with P0"), ("P0", "nothing")],
+         SHARED.replace("P1", "P2").replace("P0", "P1") + "boxes = 2\n"),
         ([("P2", "two wedges"), ("P2", "nothing")], ""),
     ],
 )  # fmt: skip
@@ -95,6 +97,15 @@ def test_a_second_box_costs_minutes_and_nothing_else():
     after = numbers(it)
     assert {key for key in after if after[key] != before[key]} == {"minutes"}
     assert after["minutes"] > before["minutes"]
+
+
+def test_a_box_comes_and_goes_with_each_who_shares():
+    it = lantern()
+    it.move("Perrin", "nothing")
+    assert [(m.listeners, m.boxes) for m in it.gig.mixes][-1] == (("Ottoline",), 1)
+    it.move("Perrin", "with Ottoline")
+    it.move("Fenwick", "with Ottoline")
+    assert [(m.listeners, m.boxes) for m in it.gig.mixes][-1] == (("Ottoline", "Fenwick", "Perrin"), 3)
 
 
 def test_who_shares_keeps_the_mix_when_its_owner_goes():
