@@ -132,15 +132,23 @@ def types_and_turns(panel, form, given):
         form.type(given.name, given.kind.options[-1])
         line_is(panel, form.line)
         return
-    text = show(nudge(given.default, given.kind, by=2), given.kind, comma=True, bare=True)
+    unit = form.units[given.name]
+    start = given.default if given.default is not None else 0.5 * (given.kind.least + given.kind.most)
+    text = show(nudge(start, given.kind, unit, by=2), given.kind, unit, comma=True, bare=True)
     box.fill(text)
     form.type(given.name, text)
     line_is(panel, form.line)
     if given.kind.other:
-        panel.get_by_role("button", name=f"{given.label}: in").click()
-        form.use(given.name, given.kind.other)
-        line_is(panel, form.line)
+        turns(panel, form, given)
         assert box.input_value() == form.texts[given.name]
+
+
+def turns(panel, form, given):
+    """Tap the unit: the other one of the two."""
+    unit = form.units[given.name]
+    panel.get_by_role("button", name=f"{given.label}: in {unit}, change", exact=True).click()
+    form.use(given.name, next(each for each in (given.kind.base.name, given.kind.other) if each != unit))
+    line_is(panel, form.line)
 
 
 def copies(page, panel, form):
@@ -167,7 +175,8 @@ def goes_by_keyboard(page, panel, form):
         if first.kind.other:
             page.keyboard.press("Tab")
             page.keyboard.press("Enter")
-            form.use(first.name, first.kind.base.name)
+            unit, both = form.units[first.name], (first.kind.base.name, first.kind.other)
+            form.use(first.name, next(each for each in both if each != unit))
             line_is(panel, form.line)
     for key in "adx":  # in a notebook these add and cut cells
         page.keyboard.press(key)
@@ -306,3 +315,29 @@ def test_a_cell_that_moves_the_panel_is_seen_on_the_screen(browser, lab):
         lab.open(page, "moved.ipynb")
         line_is(page, "100 dB + 90 dB + 84 dB = 100.5 dB")
         assert json.loads(page.evaluate("JSON.stringify(document.querySelector('.gs input').value)")) == "100"
+
+
+def test_a_few_letters_find_another_and_the_page_remembers_it(browser, lab):
+    from playwright.sync_api import expect
+
+    lab.notebook("all.ipynb", "from gigsums.calculators import show\nshow()")
+    context = browser.new_context(viewport=PHONE)
+    with contextlib.closing(context):
+        watched = Watched(page := context.new_page())
+        lab.open(page, "all.ipynb")
+        page.locator(".gs-choose").click()
+        picture(page.locator(".gs"), "choosing")
+        page.keyboard.type("vol dr")
+        expect(page.locator(".gs-list button")).to_have_count(1)
+        page.keyboard.press("Enter")
+        line_is(page, Form("volt drop").line)
+        assert page.evaluate("document.activeElement.className") == "gs-choose"
+        field(page, "volt drop", "length_m").fill("20")
+        line_is(page, "20 m of 1.5 mm² at 10 A, copper 20 °C: 4.67 V of 230 V")
+        page.locator(".gs-choose").click()
+        page.keyboard.press("Escape")
+        expect(page.locator(".gs-chooser")).to_be_hidden()
+        again = context.new_page()
+        lab.open(again, "all.ipynb")
+        line_is(again, "20 m of 1.5 mm² at 10 A, copper 20 °C: 4.67 V of 230 V")
+        watched.went_well()

@@ -7,7 +7,7 @@ import pytest
 
 from gigsums.calculators import show
 from gigsums.calculators.panel import Panel
-from gigsums.catalogue import CATALOGUE
+from gigsums.catalogue import CATALOGUE, MOMENTS
 
 DELAY = "delay for a distance"
 
@@ -133,3 +133,32 @@ def test_the_view_asks_nothing_of_the_network():
     assert "import " not in code
     assert "fetch" not in code
     assert "url(" not in code
+
+
+def test_without_a_name_all_of_them_can_be_chosen_by_moment():
+    panel = show()
+    listed = [each["key"] for _, members in panel.sum["all"] for each in members]
+    assert sorted(listed) == sorted(CATALOGUE)
+    assert [moment for moment, _ in panel.sum["all"]] == list(MOMENTS)
+    assert "all" not in show(DELAY).sum
+
+
+def test_choosing_another_keeps_what_was_typed_into_this_one():
+    panel = show()
+    panel.choose(DELAY)
+    panel.type("distance_m", "18")
+    asked(panel, pick="adding levels")
+    assert panel.sum["key"] == panel.state["key"] == "adding levels"
+    assert panel.line == "90 dB + 90 dB + 84 dB = 93.5 dB"
+    assert panel.state["fresh"]
+    panel.choose(DELAY)
+    assert panel.line == "18 m at 20 °C + 10 ms = 62.4 ms"
+
+
+def test_a_name_that_is_no_more_is_not_chosen():
+    panel = show()
+    before = panel.state["key"]
+    asked(panel, pick="sundial")
+    assert panel.state["key"] == before
+    with pytest.raises(ValueError, match="no calculator is called 'sundial'"):
+        panel.choose("sundial")

@@ -16,13 +16,13 @@ if TYPE_CHECKING:
 __all__ = ["Answer", "Form", "LineUp", "explain", "line_up", "mix_costs", "show"]
 
 
-def show(calculator: Calculator | str) -> Panel:
+def show(calculator: Calculator | str | None = None) -> Panel:
     """A calculator to type into.
 
     Parameters
     ----------
-    calculator : Calculator or str
-        A declaration of the catalogue, or the key of one.
+    calculator : Calculator or str, optional
+        A declaration of the catalogue, or the key of one; all of them to choose from if left out.
 
     Returns
     -------

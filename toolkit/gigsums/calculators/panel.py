@@ -9,7 +9,7 @@ from typing import Any
 import anywidget
 import traitlets
 
-from gigsums.catalogue import Calculator, Choice, Input
+from gigsums.catalogue import CATALOGUE, MOMENTS, Calculator, Choice, Input
 from gigsums.figures import PICTURES, Picture
 from gigsums.quantities import Kind, span
 
@@ -25,8 +25,8 @@ class Panel(anywidget.AnyWidget):
 
     Parameters
     ----------
-    calculator : Calculator or str
-        A declaration, or the key of one.
+    calculator : Calculator or str, optional
+        A declaration, or the key of one; one to choose from the whole catalogue if left out.
 
     Attributes
     ----------
@@ -41,12 +41,14 @@ class Panel(anywidget.AnyWidget):
     picture = traitlets.Bytes().tag(sync=True)
     asked = traitlets.Dict().tag(sync=True)
 
-    def __init__(self, calculator: Calculator | str) -> None:
-        self.form = Form(calculator)
+    def __init__(self, calculator: Calculator | str | None = None) -> None:
+        self._all = calculator is None
+        self.form = Form(next(iter(CATALOGUE)) if calculator is None else calculator)
+        self._forms = {self.form.calculator.key: self.form}
         self._picture: Picture | None = None
         self._light = False
         self._fresh = True
-        super().__init__(sum=_described(self.form.calculator))
+        super().__init__(sum=self._described())
         self._publish("")
         self.observe(self._answer, "asked")
 
@@ -57,6 +59,25 @@ class Panel(anywidget.AnyWidget):
     def line(self) -> str:
         """The answer as one plain line."""
         return self.form.line
+
+    def choose(self, calculator: str) -> None:
+        """Go to another calculator; what was typed into this one is kept.
+
+        Parameters
+        ----------
+        calculator : str
+            Key of a declaration.
+
+        Raises
+        ------
+        ValueError
+            If no calculator has that key.
+        """
+        if calculator not in self._forms:
+            self._forms[calculator] = Form(calculator)
+            self._fresh = True
+        self.form, self._picture = self._forms[calculator], None
+        self._publish(self.state["by"])
 
     def type(self, name: str, text: str) -> None:
         """Type something into a field.
@@ -102,6 +123,12 @@ class Panel(anywidget.AnyWidget):
     def _answer(self, change: Any) -> None:
         asked = change["new"]
         self._light = bool(asked.get("light"))
+        if "pick" in asked:
+            if asked["pick"] in CATALOGUE:
+                self.choose(asked["pick"])
+            else:  # kept by this browser under a name that is no more
+                self._publish(asked["by"])
+            return
         if "restore" in asked and self._fresh:
             self._restore(asked["restore"])
         else:
@@ -118,15 +145,17 @@ class Panel(anywidget.AnyWidget):
         except (ValueError, KeyError, TypeError, AttributeError):
             return
         if not form.old:
-            self.form = form
+            self.form = self._forms[form.calculator.key] = form
 
     def _publish(self, by: str) -> None:
         form = self.form
         with self.hold_sync():
             if form.calculator.picture and not form.old:
                 self.picture = self._drawn()
+            self.sum = self._described()
             self.state = {
                 "by": by,
+                "key": form.calculator.key,
                 "fresh": self._fresh,
                 "light": self._light,
                 "old": form.old,
@@ -137,6 +166,10 @@ class Panel(anywidget.AnyWidget):
                 "answer": asdict(form.answer),
                 "fields": {each.name: self._field(each) for each in form.calculator.inputs},
             }
+
+    def _described(self) -> dict[str, Any]:
+        told = _described(self.form.calculator)
+        return told | {"all": _ALL} if self._all else told
 
     def _drawn(self) -> bytes:
         kind = PICTURES[self.form.calculator.picture]
@@ -153,6 +186,20 @@ class Panel(anywidget.AnyWidget):
             "wrong": self.form.errors.get(name, ""),
             "range": "" if isinstance(given.kind, Choice) else span(given.kind, unit),
         }
+
+
+def _words(calculator: Calculator) -> list[str]:
+    text = f"{calculator.key} {calculator.question} {calculator.moment} {calculator.words}"
+    return sorted({word.strip("?,") for word in text.casefold().replace("-", " ").split()})
+
+
+_ALL = [
+    [
+        moment,
+        [{"key": key, "words": _words(each)} for key, each in CATALOGUE.items() if each.moment == moment],
+    ]
+    for moment in MOMENTS
+]
 
 
 def _described(calculator: Calculator) -> dict[str, Any]:

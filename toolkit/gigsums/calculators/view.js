@@ -117,7 +117,74 @@ function fold(button, part) {
   });
 }
 
+function capital(text) {
+  return text.charAt(0).toUpperCase() + text.slice(1);
+}
+
+// The list of all calculators, by moment of the job, cut down by a few typed letters.
+function chooser(all, key, pick) {
+  const open = make("button", { type: "button", class: "gs-choose", "aria-expanded": "false" }, capital(key), " \u25be");
+  const box = make("input", {
+    type: "search",
+    class: "gs-search",
+    placeholder: "type a few letters",
+    "aria-label": "Find a calculator",
+    autocomplete: "off",
+    spellcheck: "false",
+  });
+  const list = make("div", { class: "gs-list" });
+  const part = make("div", { class: "gs-part gs-chooser" }, box, list);
+  part.hidden = true;
+
+  function fill() {
+    const typed = box.value.toLowerCase().replaceAll("-", " ").split(/\s+/).filter(Boolean);
+    const fits = (words) => typed.every((start) => words.some((word) => word.startsWith(start)));
+    list.replaceChildren();
+    for (const [moment, members] of all) {
+      const found = members.filter((each) => fits(each.words));
+      if (!found.length) continue;
+      list.append(make("p", { class: "gs-moment" }, capital(moment)));
+      for (const each of found) {
+        const one = make("button", { type: "button", "data-lm-suppress-shortcuts": "true" }, capital(each.key));
+        one.addEventListener("click", () => pick(each.key));
+        list.append(one);
+      }
+    }
+    if (!list.children.length) list.append(make("p", {}, "Nothing begins like that."));
+  }
+
+  function turn(shown) {
+    part.hidden = !shown;
+    part.parentElement.classList.toggle("gs-choosing", shown);
+    open.setAttribute("aria-expanded", String(shown));
+    (shown ? box : open).focus();
+  }
+
+  open.addEventListener("click", () => turn(part.hidden));
+  box.addEventListener("input", fill);
+  part.addEventListener("keydown", (event) => {
+    if (event.key === "Escape") turn(false);
+    if (event.key === "Enter" && event.target === box) list.querySelector("button")?.click();
+  });
+  fill();
+  return [open, part];
+}
+
 function render({ model, el }) {
+  let end = build(model, el);
+  const again = () => {
+    end();
+    el.replaceChildren();
+    end = build(model, el, true);
+  };
+  model.on("change:sum", again);
+  return () => {
+    model.off("change:sum", again);
+    end();
+  };
+}
+
+function build(model, el, chosen = false) {
   const sum = model.get("sum");
   const me = `${Date.now().toString(36)}-${++views}`;
   const units = {};
@@ -196,6 +263,7 @@ function render({ model, el }) {
   const root = make(
     "section",
     { class: sum.picture ? "gs" : "gs gs-plain", "aria-label": sum.key },
+    ...(sum.all ? chooser(sum.all, sum.key, (key) => act.ask({ pick: key })) : []),
     make("header", {}, make("h3", { class: "gs-question" }, sum.question), shade),
     make(
       "div",
@@ -287,6 +355,7 @@ function render({ model, el }) {
 
   function arrived() {
     const state = model.get("state");
+    if (state.key !== sum.key) return;
     const mine = state.by === `${me} ${sent}`;
     if (waiting && !mine) return;
     clearTimeout(timer);
@@ -327,7 +396,13 @@ function render({ model, el }) {
   paint();
   el.append(root);
   const saved = kept(`gigsums ${sum.key}`);
-  if (saved && model.get("state").fresh) act.ask({ restore: saved });
+  const last = kept("gigsums last");
+  if (chosen) {
+    root.querySelector(".gs-choose")?.focus();
+    keep("gigsums last", sum.key);
+  }
+  if (sum.all && !chosen && last && last !== sum.key && model.get("state").fresh) act.ask({ pick: last });
+  else if (saved && model.get("state").fresh) act.ask({ restore: saved });
   else if (light && sum.picture) act.ask();
 
   return () => {

@@ -43,7 +43,7 @@ CALCULATORS = (
     ),
     Calculator(
         key="radio intermodulation",
-        question="Where do these carriers meet themselves?",
+        question="Do these carriers clash?",
         moment="advance",
         inputs=tuple(
             Input(name, f"Carrier {number}", RADIO, {1: 606.1, 2: 608.3}.get(number), behind=number > 3)

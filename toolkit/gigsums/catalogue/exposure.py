@@ -12,8 +12,8 @@ _SHARING = Choice("scheme", tuple(name for name, scheme in SCHEMES.items() if sc
 _SCHEME = "EU upper action"
 _PARTS = range(1, 5)
 _CAUTION = (
-    "Values for people at work, and a reference, not a permission; limits for an audience are local. Measure, "
-    "rest your ears, wear protection that fits."
+    "For people at work, and no permission; limits for an audience are local. Measure, rest your ears, wear "
+    "protection."
 )
 
 CALCULATORS = (
@@ -54,7 +54,7 @@ CALCULATORS = (
         inputs=(
             Input("level_1_dba", "Level, first part", DBA, 85),
             Input("time_1_h", "For", DURATION, 1, unit="min"),
-            Input("scheme", "Scheme", _SHARING, _SCHEME),
+            Input("scheme", "Scheme", _SHARING, _SCHEME, behind=True),
             *(
                 each
                 for part, level, time, word in (
@@ -73,7 +73,7 @@ CALCULATORS = (
             "hours": tuple(f"time_{part}_h" for part in _PARTS),
         },
         results=(
-            Result("daily_dba", "Daily level (8 h)", DBA, exposure.daily_exposure_level),
+            Result("daily_dba", "Over 8 h", DBA, exposure.daily_exposure_level),
             Result(
                 "mean_dba",
                 "Mean level while it lasts",

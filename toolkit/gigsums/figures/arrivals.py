@@ -35,7 +35,7 @@ class _Comb:
     def place(self, apart_ms: float) -> str:
         """Show two sounds so far apart, and say what that makes."""
         turn = float(phase_deg(apart_ms, 1.0))  # degrees at 1 Hz
-        top = round_top(4 * 360 / turn) if turn > 0 else 1000.0
+        top = min(round_top(4 * 360 / turn), 20_000.0) if turn > 0 else 1000.0
         self.area.set_xlim(0, top)
         frequencies = _ALONG * top
         levels = np.asarray(sum_two_tones(0.0, 0.0, phase_deg(apart_ms, frequencies)))
