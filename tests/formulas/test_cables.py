@@ -345,7 +345,7 @@ def test_the_module_says_who_decides():
     assert "local code" in cables.__doc__
 
 
-@pytest.mark.parametrize("bad", [*NOT_NUMBERS, -1], ids=repr)
+@pytest.mark.parametrize("bad", [*NOT_NUMBERS, -1])
 def test_settings_that_are_no_numbers_are_refused_by_name(bad):
     for name, call in (
         ("allowance", lambda: constant_voltage_watts([10], bad)),
