@@ -88,6 +88,10 @@ def test_hardest_level_mixes_units():
     assert {text.rpartition(" ")[2] for text in shown} == {"m", "ft", "°C", "°F", "ms"}
 
 
+def test_some_inputs_are_asked_at_harder_levels_only():
+    assert [len(drawn("a day's exposure", 1, level).shown) for level in (1, 2, 3)] == [4, 6, 6]
+
+
 @pytest.mark.parametrize(
     ("name", "absolute", "share"),
     [

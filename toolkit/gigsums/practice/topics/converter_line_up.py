@@ -1,5 +1,7 @@
 """The analogue level of a reading on a digital desk's meter."""
 
+from gigsums.catalogue import Slip
+
 from ..sums import Range, Sum, sum_topic
 
 TOPIC = sum_topic(
@@ -9,6 +11,13 @@ TOPIC = sum_topic(
         "What is the level at the output?",
         {"level_dbfs": Range(-40, -4, 2, 0.5), "full_scale_dbu": Range(15, 24, 3, 0.5)},
         "Full scale is the top; the meter says how far below it the signal is.",
+        slips=(
+            Slip(
+                "added to full scale",
+                lambda level_dbfs, full_scale_dbu: full_scale_dbu - level_dbfs,
+                "Nothing is above full scale.",
+            ),
+        ),
     ),
     "gain structure",
 )
