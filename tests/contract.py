@@ -29,6 +29,15 @@ class Span:
     silence: bool = False
     optional: bool = False
 
+    def edges(self) -> tuple[list[float], list[float]]:
+        """The last values that are allowed, and the first that are not."""
+        ends = [end for end in (self.least, self.most) if math.isfinite(end)]
+        if self.whole:
+            return ends, [self.least - 1, self.least + 0.5, self.most + 1]
+        low = self.least if self.above else math.nextafter(self.least, -math.inf)
+        high = math.nextafter(self.most, math.inf)
+        return (ends[1:] if self.above else ends), [value for value in (low, high) if math.isfinite(value)]
+
     def inside(self) -> st.SearchStrategy[float]:
         if self.whole:
             return st.integers(int(self.least), int(self.most))
@@ -38,9 +47,7 @@ class Span:
     def outside(self) -> st.SearchStrategy[Any]:
         wrong = [value for value in NOT_NUMBERS if not (self.optional and value is None)]
         wrong += [] if self.silence else [-math.inf]
-        edges = [self.least if self.above else math.nextafter(self.least, -math.inf)]
-        edges += [math.nextafter(self.most, math.inf)] if math.isfinite(self.most) else []
-        choices: list[st.SearchStrategy[Any]] = [st.sampled_from(wrong), st.sampled_from(edges)]
+        choices: list[st.SearchStrategy[Any]] = [st.sampled_from(wrong), st.sampled_from(self.edges()[1])]
         if math.isfinite(self.least):
             choices.append(st.floats(max_value=self.least, exclude_max=True, allow_infinity=False))
         if math.isfinite(self.most):
@@ -82,3 +89,15 @@ def out_of_range(function: Callable, spans: dict[str, Span], data: st.DataObject
     arguments[wrong] = data.draw(spans[wrong].outside(), label="value")
     with pytest.raises(ValueError, match=rf"^{wrong} is "):
         function(**arguments)
+
+
+def holds_to_its_edges(function: Callable, spans: dict[str, Span], **usual: Any) -> None:
+    """Each argument in turn at its edges, where it passes, and just beyond, where the ValueError names it."""
+    usual = {name: 1 if math.isinf(span.most) else span.most for name, span in spans.items()} | usual
+    for name, span in spans.items():
+        allowed, refused = span.edges()
+        for value in allowed:
+            function(**{**usual, name: value})
+        for value in refused:
+            with pytest.raises(ValueError, match=rf"^{name} is "):
+                function(**{**usual, name: value})

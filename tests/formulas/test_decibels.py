@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from contract import Span, in_range, out_of_range
+from contract import Span, holds_to_its_edges, in_range, out_of_range
 from gigsums.formulas import decibels
 from gigsums.formulas.decibels import (
     amplitude_to_db,
@@ -186,6 +186,20 @@ def test_recordings_keep_the_contract(data):
 def test_odd_sample_sizes_are_refused(bits):
     with pytest.raises(ValueError, match=r"^bits is "):
         recording_bytes(1, 1, bits=bits)
+
+
+@pytest.mark.parametrize(("function", "spans"), CONTRACTS.items())
+def test_edges(function, spans):
+    holds_to_its_edges(function, spans)
+
+
+def test_edges_of_a_recording():
+    spans = {
+        "duration_s": Span(0, 1e7),
+        "channels": Span(1, 1024, whole=True),
+        "sample_rate_hz": Span(1, 1_000_000, whole=True),
+    }
+    holds_to_its_edges(recording_bytes, spans)
 
 
 def test_examples_in_the_docstrings_hold():

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from contract import Span, in_range, out_of_range
+from contract import Span, holds_to_its_edges, in_range, out_of_range
 from gigsums.formulas import _gain_walk, gain
 from gigsums.formulas.decibels import dbu_to_volts, dbv_to_dbu, pascals_to_spl
 from gigsums.formulas.gain import (
@@ -318,6 +318,17 @@ def test_a_walk_takes_single_numbers(wrong):
 def test_an_input_quieter_than_its_source_is_refused():
     with pytest.raises(ValueError, match=r"^input_noise_dbu is -131 dBu; it may be above -130.918 to 0 dBu"):
         walk_gain(**LOUD, input_noise_dbu=-131)
+
+
+@pytest.mark.parametrize(("function", "spans"), CONTRACTS.items())
+def test_edges(function, spans):
+    holds_to_its_edges(function, spans)
+
+
+def test_edges_of_a_walk():
+    above_thermal = thermal_noise_dbu(1e6)
+    spans = WALK | {"input_noise_dbu": Span(above_thermal, 0, above=True)}
+    holds_to_its_edges(walk_gain, spans)
 
 
 @pytest.mark.parametrize("module", [gain, _gain_walk])

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from contract import Span, in_range, out_of_range
+from contract import Span, holds_to_its_edges, in_range, out_of_range
 from gigsums.formulas import _levels
 from gigsums.formulas.decibels import (
     dbfs_to_dbu,
@@ -226,6 +226,11 @@ def test_anything_else_is_a_value_error(function, spans, data):
 def test_there_and_back_is_the_same(pair, level):
     to_level, from_level = pair
     assert to_level(from_level(level)) == pytest.approx(level, abs=1e-9)
+
+
+@pytest.mark.parametrize(("function", "spans"), CONTRACTS.items())
+def test_edges(function, spans):
+    holds_to_its_edges(function, spans)
 
 
 def test_examples_in_the_docstrings_hold():

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from contract import Span, in_range, out_of_range
+from contract import Span, holds_to_its_edges, in_range, out_of_range
 from gigsums.formulas import _samples
 from gigsums.formulas.timing import delay_ms, latency_ms, ms_to_samples, samples_to_ms
 from published import half_step, reference
@@ -114,6 +114,15 @@ def test_contract_of_a_chain(data):
 def test_shapes_that_do_not_go_together_are_refused():
     with pytest.raises(ValueError, match="shapes do not go together"):
         latency_ms([64, 64], [48_000, 48_000, 48_000])
+
+
+@pytest.mark.parametrize(("function", "spans"), CONTRACTS.items())
+def test_edges(function, spans):
+    holds_to_its_edges(function, spans)
+
+
+def test_edges_of_a_chain():
+    holds_to_its_edges(latency_ms, CHAIN)
 
 
 def test_examples_in_the_docstrings_hold():

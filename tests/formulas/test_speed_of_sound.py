@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from contract import Span, in_range, out_of_range
+from contract import Span, holds_to_its_edges, in_range, out_of_range
 from gigsums.formulas import _air
 from gigsums.formulas.timing import speed_of_sound
 from published import half_step, reference
@@ -130,6 +130,11 @@ DAMP = {
 def test_contract(spans, data):
     in_range(speed_of_sound, spans, data)
     out_of_range(speed_of_sound, spans, data)
+
+
+@pytest.mark.parametrize("spans", [DRY, DAMP], ids=["dry", "damp"])
+def test_edges(spans):
+    holds_to_its_edges(speed_of_sound, spans)
 
 
 def test_arrays_broadcast():

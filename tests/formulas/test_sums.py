@@ -9,7 +9,7 @@ from acoustic_toolbox.decibel import dbmean, dbsub, dbsum
 from hypothesis import given
 from hypothesis import strategies as st
 
-from contract import Span, out_of_range
+from contract import Span, holds_to_its_edges, out_of_range
 from gigsums.formulas import _sums
 from gigsums.formulas.decibels import (
     amplitude_to_db,
@@ -243,6 +243,20 @@ def test_subtraction_keeps_the_contract(data):
 
 def _below_zero(value) -> bool:
     return isinstance(value, float) and -3000 <= value < 0
+
+
+def test_edges():
+    holds_to_its_edges(sum_two_tones, TONES)
+    levels = Span(-3000, 3000, silence=True)
+    for function in (sum_levels, sum_levels_in_phase):
+        holds_to_its_edges(function, {"levels_db": levels})
+    holds_to_its_edges(average_level, {"levels_db": levels})
+    # A time of 0 is allowed beside another that is not.
+    holds_to_its_edges(lambda durations: average_level([90, 80], [durations, 1]), {"durations": Span(0, 1e9)})
+    holds_to_its_edges(subtract_level, {"total_db": DB}, part_db=-math.inf)
+    holds_to_its_edges(
+        subtract_level, {"part_db": Span(-3000, math.inf, silence=True)}, part_db=0, total_db=3000
+    )
 
 
 def test_examples_in_the_docstrings_hold():

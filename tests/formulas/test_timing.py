@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from contract import Span, in_range, out_of_range
+from contract import Span, holds_to_its_edges, in_range, out_of_range
 from gigsums.formulas import timing
 from gigsums.formulas.timing import (
     comb_nulls_hz,
@@ -269,6 +269,23 @@ def test_contract_of_combs(data):
     assert nulls.shape == (count,)
     assert np.isfinite(nulls).all()
     assert (np.diff(nulls) > 0).all()
+
+
+@pytest.mark.parametrize(("function", "spans"), CONTRACTS.items())
+def test_edges(function, spans):
+    holds_to_its_edges(function, spans)
+
+
+def test_edges_of_fills_and_combs():
+    spans = {"main_distance_m": FAR, "own_distance_m": FAR, "temperature_c": AIR, "offset_ms": Span(0, 100)}
+    near = {"main_distance_m": 100_000, "own_distance_m": 0}
+    holds_to_its_edges(
+        fill_delay_ms, {"main_distance_m": FAR}, own_distance_m=0, temperature_c=20, offset_ms=10
+    )
+    del spans["main_distance_m"]
+    holds_to_its_edges(fill_delay_ms, spans, **near)
+    paths = {"path_difference_m": Span(1e-6, 100_000), "temperature_c": AIR}
+    holds_to_its_edges(comb_nulls_hz, paths | {"count": Span(1, 10_000, whole=True)}, count=1)
 
 
 def test_examples_in_the_docstrings_hold():

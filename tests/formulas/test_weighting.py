@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from contract import Span, in_range, out_of_range
+from contract import Span, holds_to_its_edges, in_range, out_of_range
 from gigsums.formulas import weighting
 from gigsums.formulas.weighting import (
     a_weighting_db,
@@ -234,6 +234,17 @@ def test_limits_are_single_and_the_right_way_round(function):
     for wrong in ("least_hz", "most_hz"):
         with pytest.raises(ValueError, match=rf"^{wrong} has 2 values; a single number is wanted"):
             function(**{wrong: [100, 200]})
+
+
+@pytest.mark.parametrize(("function", "spans"), CONTRACTS.items())
+def test_edges(function, spans):
+    holds_to_its_edges(function, spans)
+
+
+@pytest.mark.parametrize("function", [third_octave_centres_hz, octave_centres_hz])
+def test_edges_of_bands(function):
+    holds_to_its_edges(function, {"least_hz": Span(10, 20_000)}, most_hz=20_000)
+    holds_to_its_edges(function, {"most_hz": Span(10, 20_000)}, least_hz=10)
 
 
 def test_examples_in_the_docstrings_hold():
