@@ -245,6 +245,7 @@ def test_an_interrupted_installation_is_made_anew(checkout, how, status):
         stdout=subprocess.PIPE,
         text=True,
         start_new_session=True,
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),  # in the background it is ignored
     ) as process:
         for line in process.stdout:
             if line.startswith("Installing"):
