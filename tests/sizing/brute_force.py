@@ -96,7 +96,9 @@ def carried(gig: Gig, desk: Desk, zones, feeds) -> bool:
             buses.append(("mono", "send"))
         if desk.effects.returns != "dedicated" or not reaches:
             if desk.digital:
-                taken = 1 if desk.effects.returns == "takes a channel" else desk.stereo_takes
+                taken = {"takes two channels": 2, "takes a channel": 1}.get(
+                    desk.effects.returns, desk.stereo_takes
+                )
                 channels += min(effect.width, taken)
             else:
                 returns.append(effect.width)

@@ -144,6 +144,11 @@ class TestStrips:
         text = singers(1, 'through = "wedge"') + f'[[effect]]\nname = "R"\nheard_in = {heard}\n'
         assert need(text, on, "strips") == strips
 
+    def test_a_return_that_takes_two_channels_does_so_on_a_desk_where_stereo_takes_one(self):
+        about = 'kind = "digital"\nchannels = 9\nstereo = "takes one channel"\ntalkback = "own input"'
+        on = desk(ROOMY + '[effects]\ncount = 1\nsend = "own"\nreturn = "takes two channels"\n', about=about)
+        assert need(singers(1) + '[[effect]]\nname = "R"\n', on, "strips") == 3
+
     def test_an_outboard_return_on_an_analogue_desk_takes_a_stereo_input_or_two_mono(self):
         text = singers(1) + '[[effect]]\nname = "R"\n[kit]\neffects = 1\n'
         with_stereo = desk(ROOMY, about=ANALOGUE, inputs="mic = 4\nstereo = 1")

@@ -169,6 +169,23 @@ class Desk:
             return self.about.channels
         return sum(i.mic + i.line + i.stereo for i in self.inputs)
 
+    def return_channels(self, width: int, *, outboard: bool = False) -> int:
+        """Channels that an effects return of that width takes where it needs any [channels].
+
+        Parameters
+        ----------
+        width : int
+            2 in stereo, else 1 [channels].
+        outboard : bool
+            Whether a unit beside the desk makes it, so that it comes in as any source does.
+
+        Returns
+        -------
+        int
+        """
+        said = {"takes two channels": 2, "takes a channel": 1}.get(self.effects.returns, self.stereo_takes)
+        return min(width, self.stereo_takes if outboard else said)
+
     def buses(self) -> tuple[Bus, ...]:
         """Every bus in number order."""
         numbered: list[Bus] = []

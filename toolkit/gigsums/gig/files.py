@@ -50,12 +50,12 @@ def load_gig(path: str | Path, policy: Policy | None = None) -> Gig:
         If the file is missing, too large, not UTF-8, not TOML, of a newer format, or says
         something that is not allowed.
     """
-    file, table = _read(path, "gigs")
+    file, table = read_table(path, "gigs")
     own = table.pop("policy", {})
-    gig = _build(file, table, Gig)
+    gig = build(file, table, Gig)
     check_gig(gig, lambda key, problem, advice="": BadFile(file, key, problem, advice))
     laid = _lay_over(_policy_table() if policy is None else _policy_dict(policy), own, file)
-    return _with_policy(gig, _build(file, laid, Policy, under="policy"))
+    return _with_policy(gig, build(file, laid, Policy, under="policy"))
 
 
 def load_desk(path: str | Path) -> Desk:
@@ -75,8 +75,8 @@ def load_desk(path: str | Path) -> Desk:
     BadFile
         As for `load_gig`.
     """
-    file, table = _read(path, "desks")
-    desk = _build(file, table, Desk)
+    file, table = read_table(path, "desks")
+    desk = build(file, table, Desk)
     check_desk(desk, lambda key, problem, advice="": BadFile(file, key, problem, advice))
     return desk
 
@@ -99,9 +99,9 @@ def load_policy(path: str | Path | None = None) -> Policy:
         As for `load_gig`.
     """
     if path is None:
-        return _build("house.toml", dict(_policy_table()), Policy)
-    file, table = _read(path, "policy")
-    return _build(file, _lay_over(_policy_table(), table, file), Policy)
+        return build("house.toml", dict(_policy_table()), Policy)
+    file, table = read_table(path, "policy")
+    return build(file, _lay_over(_policy_table(), table, file), Policy)
 
 
 def bundled(kind: str) -> dict[str, Path]:
@@ -120,8 +120,25 @@ def bundled(kind: str) -> dict[str, Path]:
     return {path.stem: path for path in sorted(folder.glob("*.toml"))}
 
 
-def _read(path: str | Path, kind: str) -> tuple[str, dict[str, Any]]:
-    """The file's short name and its table, or BadFile."""
+def read_table(path: str | Path, kind: str) -> tuple[str, dict[str, Any]]:
+    """The file's short name and its table.
+
+    Parameters
+    ----------
+    path : str or Path
+        The file, or the name of a bundled one.
+    kind : str
+        The folder under exercises/ where bundled files of this kind lie.
+
+    Returns
+    -------
+    tuple of (str, dict)
+
+    Raises
+    ------
+    BadFile
+        If it is missing, too large, not UTF-8, not TOML or of a newer format.
+    """
     given = Path(path)
     if not given.exists() and given.suffix == "" and len(given.parts) == 1:
         given = bundled(kind).get(str(path), given)
@@ -185,7 +202,29 @@ def _adapter(kind: type) -> TypeAdapter:
     return TypeAdapter(kind)
 
 
-def _build(file: str, table: dict[str, Any], kind: type[T], under: str = "") -> T:
+def build(file: str, table: dict[str, Any], kind: type[T], under: str = "") -> T:
+    """Make a dataclass of a table.
+
+    Parameters
+    ----------
+    file : str
+        The file's name, for messages.
+    table : dict
+        The table as read.
+    kind : type
+        The dataclass.
+    under : str
+        Where in the file the table stands, for messages.
+
+    Returns
+    -------
+    object of `kind`
+
+    Raises
+    ------
+    BadFile
+        If the table says something that is not allowed.
+    """
     try:
         hashable: Any = kind
         return _adapter(hashable).validate_python(table)
@@ -196,7 +235,7 @@ def _build(file: str, table: dict[str, Any], kind: type[T], under: str = "") -> 
 
 @cache
 def _policy_table() -> dict[str, Any]:
-    return _read(workbook_path() / "exercises" / "policy" / "house.toml", "policy")[1]
+    return read_table(workbook_path() / "exercises" / "policy" / "house.toml", "policy")[1]
 
 
 def _policy_dict(policy: Policy) -> dict[str, Any]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, ClassVar, Literal
 
-from gigsums.gig.files import BadFile, _build, _read
+from gigsums.gig.files import BadFile, build, read_table
 from gigsums.gig.model import FORBID, AtLeastOne, Text, Words
 
 from .problems import Problem
@@ -131,8 +131,8 @@ def worksheet(source: str | Path) -> Worksheet:
     BadFile
         If the file cannot be used; the message says where, what stood there and what is allowed.
     """
-    file, table = _read(source, "worksheets")
-    read = _build(file, table, Source)
+    file, table = read_table(source, "worksheets")
+    read = build(file, table, Source)
     if not 0 < len(read.question) <= LONGEST:
         raise BadFile(file, "question", f"{len(read.question)} stand there; 1 to {LONGEST} are allowed.")
     problems = []

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass, field
 
-from ..gig import Desk, Gig, Inputs, Policy, Reason, Source, most
+from ..gig import Desk, Effect, Gig, Inputs, Policy, Reason, Source, most
 from .ledger import Ledger
 from .needs import Term, reason
 from .routes import Routes
@@ -93,7 +93,7 @@ def input_ledgers(gig: Gig, desk: Desk, routes: Routes, policy: Policy) -> list[
         wanted = policy.spares.inputs(used)
         spare += wanted
         rows += _place_ledgers(place, wanted)
-    rows.append(_strips(gig, desk, places, returns, spare))
+    rows.append(_strips(gig, desk, places, returns, routes.outboard, spare))
     return rows
 
 
@@ -206,7 +206,12 @@ def _phantom(place: _Place) -> tuple[int, Reason]:
 
 
 def _strips(
-    gig: Gig, desk: Desk, places: list[_Place], returns: list[tuple[str, str, int]], spare: int
+    gig: Gig,
+    desk: Desk,
+    places: list[_Place],
+    returns: list[tuple[str, str, int]],
+    outboard: tuple[Effect, ...],
+    spare: int,
 ) -> Ledger:
     if not desk.digital:
         terms = [t for p in places for t in (*p.mic, *p.over, *p.mono, *p.stereo, *p.returns)]
@@ -220,8 +225,11 @@ def _strips(
     reasons = [reason(f"each source takes a channel, a stereo one {wide}", terms)]
     if takes_talkback_channel(gig, desk):
         reasons.append(Reason(TALKBACK_RULE, ("desk.talkback",), (("talkback", 1),), 1))
-    taken = 1 if desk.effects.returns == "takes a channel" else wide
-    back = [(path, f"{label} return", min(width, taken)) for path, label, width in returns]
+    beside = {f"effect.{e.name}" for e in outboard}
+    back = [
+        (path, f"{label} return", desk.return_channels(width, outboard=path in beside))
+        for path, label, width in returns
+    ]
     if back:
         reasons.append(reason("an effects return with no dedicated return takes channels", back))
     return Ledger("strips", "all", sum(r.result for r in reasons), desk.channels, spare, tuple(reasons))

@@ -235,5 +235,5 @@ class LineJudge:
             return 0
         if effect.by == "unit":
             return wide if effect.stereo else 1
-        taken = 1 if self.desk.effects.returns == "takes a channel" else wide
+        taken = {"takes two channels": 2, "takes a channel": 1}.get(self.desk.effects.returns, wide)
         return min(effect.width, taken)

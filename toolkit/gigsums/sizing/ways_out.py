@@ -64,8 +64,7 @@ class AllWays(InputWays):
             if desk.effects.returns == "dedicated" and reaches:
                 yield Way(tuple(send.items()), route="inside", tap="post")
             elif desk.digital:
-                taken = 1 if desk.effects.returns == "takes a channel" else desk.stereo_takes
-                send["channels"] = min(effect.width, taken)
+                send["channels"] = desk.return_channels(effect.width)
                 yield Way(tuple(send.items()), route="inside", tap="post")
             else:
                 for way in self.return_ways(effect):
