@@ -142,6 +142,24 @@ def test_an_empty_field_that_may_stay_empty_starts_where_the_one_before_it_stand
     assert form.line == "90 dB + 90 dB + 90 dB = 94.8 dB"
 
 
+def test_a_field_that_may_stay_empty_is_not_taken_for_empty_when_it_cannot_be_read():
+    form = Form("adding levels")
+    good = form.answer
+    form.type("level_3_db", "loud")
+    assert form.old
+    assert form.answer is good
+
+
+def test_what_a_formula_refuses_is_said_in_the_words_of_the_screen():
+    form = Form("setting a delay loudspeaker")
+    good = form.answer
+    form.type("own_distance_m", "60")
+    assert form.old
+    assert form.errors == {}
+    assert form.answer is good
+    assert form.trouble.startswith("this one to the same listener is 60 m; it may be up to")
+
+
 def test_all_of_them_empty_is_no_sum():
     form = Form("adding levels")
     good = form.answer
