@@ -287,10 +287,8 @@ def _run_jupyterlab(at: Path, private: Path) -> int:
 
 def _configure(private: Path, token: str) -> None:
     """Settings that go before any other configuration on this computer, in a folder that only the user can read."""
-    identity = {"token": token, "hashed_password": ""}
     server = {
-        "IdentityProvider": {"token": token},
-        "PasswordIdentityProvider": identity,
+        "PasswordIdentityProvider": {"token": token, "hashed_password": ""},
         "ServerApp": {"jpserver_extensions": {"jupyter_lsp": False}},  # it goes looking for language servers
     }
     (private / "jupyter_server_config.json").write_text(json.dumps(server), encoding="utf-8")
