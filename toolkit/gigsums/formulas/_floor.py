@@ -18,6 +18,7 @@ from gigsums.formulas.timing import speed_of_sound
 REAR = 10**-2.5  # power behind a box against power on its axis: 25 dB down
 EDGE = 10**-0.6  # power at the edge of the coverage angle: 6 dB down
 NEAREST_M = 0.1
+REACH_M = 500
 OCTAVES_HZ = 1000 * 10 ** (0.3 * np.arange(-5, 5))
 _DB = math.log(10) / 10  # natural logarithm of the power ratio that 1 dB stands for
 _CHUNK = 2**16  # numbers in one working array: small enough for a processor's own memory
@@ -41,11 +42,11 @@ class Speaker:
     Parameters
     ----------
     at_m : sequence of three floats
-        Where it stands: across, out into the audience, up, each -10 000 to 10 000 [m].
+        Where it stands: across, out into the audience, up, each -500 to 500 [m].
     aim_m : sequence of three floats
         A point that its axis passes through, at least 1 mm away [m]. The box is not rolled about its axis.
     level_db : float or sequence of float
-        Level on the axis at 1 m, -300 to 300, or one value a band; -inf is silence [dB].
+        Level on the axis at 1 m, -100 to 200, or one value a band; -inf is silence [dB].
     horizontal_deg : float or sequence of float, optional
         Whole horizontal coverage to -6 dB, 5 to 360, or one value a band [°].
     vertical_deg : float or sequence of float, optional
@@ -77,7 +78,7 @@ class Speaker:
     def __post_init__(self) -> None:
         """Read every field as numbers, so that a wrong one is named here and not over the floor."""
         for name in ("at_m", "aim_m"):
-            point = number(name, getattr(self, name), "m", -10_000, 10_000)
+            point = number(name, getattr(self, name), "m", -REACH_M, REACH_M)
             if point.shape != (3,):
                 raise ValueError(f"{name} has shape {point.shape}; three numbers are wanted: across, out, up")
             object.__setattr__(self, name, tuple(point.tolist()))
@@ -85,7 +86,7 @@ class Speaker:
             raise ValueError(
                 f"aim_m is {self.aim_m}, where the loudspeaker stands; aim at a point away from it"
             )
-        self._bands("level_db", "dB", -300, 300, silence=True)
+        self._bands("level_db", "dB", -100, 200, silence=True)
         self._bands("horizontal_deg", "°", 5, 360)
         self._bands("vertical_deg", "°", 5, 360)
         delay = number("delay_ms", self.delay_ms, "ms", 0, 10_000)
@@ -126,10 +127,10 @@ def level_over_floor(
     speakers : sequence of Speaker
         The loudspeakers, at least one.
     x_m, y_m : array_like
-        Listening points, across and out into the audience, -10 000 to 10 000 [m]. They broadcast:
+        Listening points, across and out into the audience, -500 to 500 [m]. They broadcast:
         a row of one against a column of the other makes a map.
     ear_height_m : array_like, optional
-        Height of the ears, -10 000 to 10 000; an array makes a rake or a balcony [m].
+        Height of the ears, -500 to 500; an array makes a rake or a balcony [m].
     bands_hz : array_like, optional
         Midband frequencies, 20 to 20 000; the ten octaves from 31.5 Hz to 16 kHz if left out [Hz].
     volume_m3 : float, optional
@@ -141,7 +142,7 @@ def level_over_floor(
     humidity_percent : float, optional
         Relative humidity, 0 to 100 [%].
     pressure_kpa : float, optional
-        Air pressure, 10 to 200 [kPa].
+        Air pressure, 50 to 200 [kPa].
     coherent : bool, optional
         Add the direct sound as one tone at each midband, with its phase, where all boxes carry one signal.
         If left out, boxes add in power, which is what a whole band of music comes to on average.
@@ -178,10 +179,10 @@ def level_over_floor(
        `gigsums.formulas.rooms.room_level_db`.
     """
     boxes = _boxes(speakers)
-    points = same_shape(
-        x_m=number("x_m", x_m, "m", -10_000, 10_000),
-        y_m=number("y_m", y_m, "m", -10_000, 10_000),
-        ear_height_m=number("ear_height_m", ear_height_m, "m", -10_000, 10_000),
+    x, y, ear = same_shape(
+        x_m=number("x_m", x_m, "m", -REACH_M, REACH_M),
+        y_m=number("y_m", y_m, "m", -REACH_M, REACH_M),
+        ear_height_m=number("ear_height_m", ear_height_m, "m", -REACH_M, REACH_M),
     )
     bands = number("bands_hz", OCTAVES_HZ if bands_hz is None else bands_hz, "Hz", 20, 20_000)
     if bands.ndim != 1:
@@ -194,14 +195,14 @@ def level_over_floor(
             bands,
             celsius,
             _single("humidity_percent", humidity_percent, "%", 0, 100),
-            _single("pressure_kpa", pressure_kpa, "kPa", 10, 200),
+            _single("pressure_kpa", pressure_kpa, "kPa", 50, 200),
         )
     )
     each = [_Box(index, box, bands) for index, box in enumerate(boxes)]
     reverberant = _reverberant(each, bands, volume_m3, reverberation_s)
-    flat = np.stack([axis.ravel() for axis in points])
+    flat = np.stack([x.ravel(), y.ravel(), ear.ravel()])
     levels = np.empty((bands.size, flat.shape[1]))
-    step = max(1, _CHUNK // (2 * bands.size))
+    step = _CHUNK // (2 * bands.size) + 1
     for start in range(0, flat.shape[1], step):
         part = slice(start, start + step)
         direct = _direct(
@@ -209,7 +210,7 @@ def level_over_floor(
         )
         with np.errstate(divide="ignore"):
             levels[:, part] = 10 * np.log10(direct + reverberant[:, None])
-    return levels.reshape(bands.size, *points[0].shape)
+    return levels.reshape(bands.size, *x.shape)
 
 
 class _Box:
@@ -270,8 +271,7 @@ def _direct(boxes: list[_Box], points: Array, bands: Array, air: Array, speed_m_
         if speed_m_s is None:
             total += power
             continue
-        cycles = np.outer(bands, distance / speed_m_s + box.delay_s)
-        angle = 2 * np.pi * (cycles - np.rint(cycles))
+        angle = np.outer(2 * np.pi * bands, distance / speed_m_s + box.delay_s)
         pressure = np.sqrt(power)
         total += pressure * np.cos(angle)
         quadrature += pressure * np.sin(angle)
