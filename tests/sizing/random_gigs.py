@@ -12,17 +12,17 @@ from gigsums.gig.model import Distances, Effect, Evening, Feed, Kit, Mix, Perfor
 def random_gig(draw: random.Random) -> Gig:
     pick = draw.choice
     sources = [source(draw, n) for n in range(draw.randint(1, 4))]
-    mixes = [mix(draw, n) for n in range(draw.randint(0, 3))]
+    mixes = [mix(draw, n) for n in range(pick([0, 1, 2, 2, 3]))]
     effects = [
         Effect(f"E{n}", pick([("mains",), ("mains", "player")]), pick([True, True, False]), keep=pick(["must", "must", "nice"]))
-        for n in range(pick([0, 0, 0, 1]))
+        for n in range(pick([0, 0, 1]))
     ]  # fmt: skip
-    zones = [zone(draw, n) for n in range(pick([0, 0, 1]))]
+    zones = [zone(draw, n) for n in range(pick([0, 1, 1]))]
     feeds = [feed(draw, n) for n in range(pick([0, 0, 1]))]
     kit = Kit(effects=pick([0, 0, 1]), delays=pick([0, 0, 1]))
     return Gig(
         Evening("Random"), kit=kit, performers=(Performer("player", sources=tuple(sources)),), mixes=tuple(mixes),
-        effects=tuple(effects), zones=tuple(zones), feeds=tuple(feeds), policy=load_policy(), talkback=pick([None, False]),
+        effects=tuple(effects), zones=tuple(zones), feeds=tuple(feeds), policy=load_policy(), talkback=pick([None, None, True]),
     )  # fmt: skip
 
 
@@ -31,7 +31,7 @@ def source(draw: random.Random, n: int) -> Source:
     by = pick(["mic", "mic", "DI", "line", "line"])
     return Source(
         f"S{n}", by, stereo=pick([False, False, True]), at=pick(["stage", "stage", "desk"]),
-        phantom=pick(["indifferent", "needed", "forbidden"]) if by == "mic" else "indifferent",
+        phantom=pick(["indifferent", "needed", "needed", "forbidden", "forbidden"]) if by == "mic" else "indifferent",
         radio=by == "mic" and pick([True, False, False]), keep=pick(["must", "must", "must", "want", "nice"]),
         heard_in=pick([None, ("mains",)]) if by == "line" else None,
     )  # fmt: skip
@@ -49,7 +49,7 @@ def zone(draw: random.Random, n: int) -> Zone:
     pick = draw.choice
     far = pick([None, None, Distances(20, 5), Distances(60, 5)])
     own_level = pick([True, False])
-    insists = pick(["any", "matrix", "bus", "any" if far or own_level else "group"])
+    insists = pick(["any", "matrix", "bus", "bus", "any" if far or own_level else "group"])
     return Zone(f"Z{n}", far, stereo=pick([False, False, True]), own_level=own_level, equaliser=pick([True, False]),
                 fed_from=insists, at=pick(["stage", "desk"]))  # fmt: skip
 
@@ -63,16 +63,16 @@ def feed(draw: random.Random, n: int) -> Feed:
 
 def random_desk(draw: random.Random) -> Desk:
     pick = draw.choice
-    kind = pick(["analogue", "digital"])
-    box = kind == "digital" and pick([True, False])
+    kind = pick(["analogue", "digital", "digital"])
+    box = kind == "digital" and pick([True, True, False])
     inputs = [inputs_at(draw, "desk", kind)] + ([inputs_at(draw, "stage", kind)] if box else [])
     outputs = [
-        Outputs("desk", pick([3, 4, 5, 6, 9]), pick([0, 0, 2]), delay_up_to_ms=pick([0, 100.0, 500.0]))
+        Outputs("desk", pick([4, 5, 6, 8, 10]), pick([0, 0, 2]), delay_up_to_ms=pick([0, 100.0, 500.0]))
     ]
-    outputs += [Outputs("stage", pick([2, 4, 6, 8]), delay_up_to_ms=pick([0, 500.0]))] if box else []
+    outputs += [Outputs("stage", pick([3, 4, 6, 9]), delay_up_to_ms=pick([0, 500.0]))] if box else []
     runs, buses = [], 0
-    while buses < 8 and draw.random() < 0.75:
-        tap = pick(["each", "each", "pair", "all", "always pre", "always post"])
+    while buses < 8 and draw.random() < 0.82:
+        tap = pick(["each", "pair", "all", "always pre", "always post"])
         count = 2 if tap == "pair" else pick([1, 2, 3])
         if tap == "pair" and buses % 2:
             continue
@@ -86,7 +86,7 @@ def random_desk(draw: random.Random) -> Desk:
         pick([0, 1, 1]) if runs else 0, pick(["own", "takes a bus"]), pick(["dedicated", "takes two channels", "takes a channel"]),
         pick(["everything", "mains"]),
     )  # fmt: skip
-    about = About("D", kind, channels=pick([None, 5, 8, 12]) if kind == "digital" else None,
+    about = About("D", kind, channels=pick([None, 3, 4, 5, 6, 12]) if kind == "digital" else None,
                   stereo=pick(["takes one channel", "takes two channels"]) if kind == "digital" else None,
                   talkback=pick(["own input", "takes a channel", "none"]))  # fmt: skip
     return Desk(about, tuple(inputs), tuple(outputs), tuple(runs), Matrices(pick([0, 1, 2])), effects,
@@ -97,4 +97,4 @@ def inputs_at(draw: random.Random, at: str, kind: str) -> Inputs:
     pick = draw.choice
     analogue = kind == "analogue"
     return Inputs(at, pick([2, 3, 4, 5, 6]), pick([0, 1]) if analogue else 0, pick([0, 1, 2]) if analogue else 0,
-                  pick([0, 0, 1]), phantom=pick(["each", "each", "bank", "all", "none"]), bank_of=2)  # fmt: skip
+                  pick([0, 0, 1]), phantom=pick(["each", "each", "bank", "bank", "all", "all", "none"]), bank_of=2)  # fmt: skip
