@@ -184,7 +184,7 @@ def test_an_axis_that_is_not_there_is_refused(function, axis):
         function([[90, 80], [70, 60]], axis=axis)
 
 
-@pytest.mark.parametrize("part", [85, 85.1, [80, 86]])
+@pytest.mark.parametrize("part", [85, 85.1, [80, 86], [80, 85]])
 def test_a_part_as_loud_as_the_total_is_refused(part):
     with pytest.raises(ValueError, match=r"^part_db is 8[56].* dB; it may be anything below total_db, 85 dB"):
         subtract_level(85, part)
