@@ -221,6 +221,7 @@ def main(arguments):
             f"gigsums needs Python 3.11 or later; this is {sys.version.split()[0]} ({sys.executable}).\n"
             "Install a newer one from python.org or from your system's packages, and run this with it."
         )
+    sys.stdout.reconfigure(errors="replace")
     wheels, rest = split(arguments)
     if rest[:1] in (["-h"], ["--help"]):
         say(__doc__)
