@@ -199,13 +199,13 @@ CALCULATORS = (
             Input("sample_rate_hz", "Sample rate", SAMPLE_RATE, 48_000),
             Input("buffer_3", "Third buffer", SAMPLES, behind=True),
             Input("buffer_4", "Fourth buffer", SAMPLES, behind=True),
-            Input("other_ms", "Converters, network and radio", DELAY, 0, behind=True),
+            Input("converters_ms", "Converters", DELAY, 0, behind=True),
+            Input("network_ms", "Network", DELAY, 0, behind=True),
+            Input("radio_ms", "Radio link", DELAY, 0, behind=True),
         ),
         lists={"buffer_samples": _BUFFERS},
-        results=(
-            Result("latency_ms", "Latency", DELAY, timing.latency_ms, takes={"converters_ms": "other_ms"}),
-        ),
-        line="{buffer_samples} at {sample_rate_hz} + {other_ms} = {latency_ms}",
+        results=(Result("latency_ms", "Latency", DELAY, timing.latency_ms),),
+        line="{buffer_samples} at {sample_rate_hz} + {converters_ms} + {network_ms} + {radio_ms} = {latency_ms}",
         slips=(
             Slip(
                 "one buffer counted",
