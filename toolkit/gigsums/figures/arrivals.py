@@ -15,6 +15,7 @@ from .picture import SMALL, TEXT, Picture, round_top
 
 _ALONG = np.linspace(0, 1, 401)
 _FLOOR_DB = -24.0
+_HIGHEST_HZ = 20_000.0
 
 
 class _Comb:
@@ -35,13 +36,14 @@ class _Comb:
     def place(self, apart_ms: float) -> str:
         """Show two sounds so far apart, and say what that makes."""
         turn = float(phase_deg(apart_ms, 1.0))  # degrees at 1 Hz
-        top = min(round_top(4 * 360 / turn), 20_000.0) if turn > 0 else 1000.0
+        gaps = turn * _HIGHEST_HZ > 180  # whether one falls within hearing
+        top = min(round_top(4 * 360 / turn), _HIGHEST_HZ) if gaps else 1000.0
         self.area.set_xlim(0, top)
         frequencies = _ALONG * top
         levels = np.asarray(sum_two_tones(0.0, 0.0, phase_deg(apart_ms, frequencies)))
         self.curve.set_data(frequencies, np.maximum(levels, _FLOOR_DB - 5))
         heard = "together and equally loud: 6 dB more at every frequency"
-        if turn > 0:
+        if gaps:
             first = show(180 / turn, FREQUENCY)
             heard = f"{show(apart_ms, DELAY)} apart, equally loud: first gap {first}"
         self._said.set_text("dB  " + heard)
