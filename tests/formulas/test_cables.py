@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from contract import NOT_NUMBERS, Span, in_range, out_of_range
 from gigsums.formulas import cables
+from gigsums.formulas._check import typed
 from gigsums.formulas.cables import (
     conductor_resistance,
     constant_voltage_watts,
@@ -322,12 +323,12 @@ def test_the_cable_reaches_and_direction_does_not_matter(dx, dy):
 
 
 def test_the_pieces_are_the_longest_first_and_not_more_than_needed():
-    stock = [cables._typed(length) for length in cables.STOCK_LENGTHS_M]
-    assert cables._pieces(cables._typed(27.5), stock) == (20, 10)
-    assert cables._pieces(cables._typed(41), stock) == (20, 20, 3)
-    assert cables._pieces(cables._typed(44), stock) == (20, 20, 5)
-    assert cables._pieces(cables._typed(0), stock) == (3,)
-    assert cables._pieces(cables._typed(44), [cables._typed(x) for x in (11, 13, 16)]) == (16, 16, 13)
+    stock = [typed(length) for length in cables.STOCK_LENGTHS_M]
+    assert cables._pieces(typed(27.5), stock) == (20, 10)
+    assert cables._pieces(typed(41), stock) == (20, 20, 3)
+    assert cables._pieces(typed(44), stock) == (20, 20, 5)
+    assert cables._pieces(typed(0), stock) == (3,)
+    assert cables._pieces(typed(44), [typed(x) for x in (11, 13, 16)]) == (16, 16, 13)
 
 
 def test_own_stock_and_slack():

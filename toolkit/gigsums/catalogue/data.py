@@ -1,9 +1,9 @@
-"""Recording and radio."""
+"""Recording, radio and cells."""
 
 from __future__ import annotations
 
-from gigsums.formulas import decibels, radio
-from gigsums.quantities import BITS, BYTES, COUNT, RADIO, RUNNING_TIME, SAMPLE_RATE
+from gigsums.formulas import decibels, kit, radio
+from gigsums.quantities import BITS, BYTES, COUNT, DURATION, FRACTION, RADIO, RUNNING_TIME, SAMPLE_RATE
 
 from .declaration import Calculator, Input, Note, Result, Slip
 
@@ -65,5 +65,27 @@ CALCULATORS = (
         notes=(Note("A product falls on a carrier.", lambda gap_mhz: gap_mhz < 0.025),),
         caution="Which bands may be used, and with what licence, is local law.",
         words="third order frequency wireless transmitter coordination mhz",
+    ),
+    Calculator(
+        key="cells for a pack",
+        question="How many sets of cells for this pack?",
+        moment="advance",
+        inputs=(
+            Input("hours_h", "On for", DURATION.within(0.1, 24), 6),
+            Input("life_h", "Stated life", DURATION.within(0.1, 24), 6),
+            Input("spare_sets", "Spare sets", COUNT.within(0, 10), 1, behind=True),
+            Input("usable_part", "Planned on", FRACTION.within(0.05, 1), 0.7, behind=True),
+        ),
+        results=(Result("sets", "Sets of cells", COUNT, kit.battery_sets),),
+        line="{hours_h} on cells of {life_h}, {usable_part} of it planned on, {spare_sets} spare: {sets} sets",
+        slips=(
+            Slip(
+                "no spare, all of the life",
+                lambda hours_h, life_h: kit.battery_sets(hours_h, life_h, 1, 0),
+                "Cells seldom last as long as it says, and one set will be left in a case.",
+            ),
+        ),
+        caution="Charge lithium cells attended, on nothing that burns; count spent ones back in.",
+        words="battery batteries radio microphone in-ear transmitter",
     ),
 )

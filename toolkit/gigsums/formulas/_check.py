@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import reprlib
+from fractions import Fraction
 from typing import Any
 
 import numpy as np
@@ -82,6 +83,19 @@ def same_shape(**arrays: NDArray[np.float64]) -> list[NDArray[np.float64]]:
         raise ValueError(
             f"shapes do not go together: {shapes}; make them equal, or one of them a single value"
         ) from None
+
+
+def single(name: str, value: Any, unit: str = "", least: float = -math.inf, most: float = math.inf) -> float:
+    """Read an argument that must be one number."""
+    array = number(name, value, unit, least, most)
+    if array.ndim:
+        raise ValueError(f"{name} is an array of shape {array.shape}; a single number is wanted")
+    return float(array)
+
+
+def typed(value: float) -> Fraction:
+    """The decimal that was typed, exactly: the shortest one that reads back as this float."""
+    return Fraction(repr(float(value)))
 
 
 def plain(result: Any) -> Any:

@@ -13,7 +13,7 @@ from fractions import Fraction
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from gigsums.formulas._check import Numbers, number, plain, same_shape
+from gigsums.formulas._check import Numbers, number, plain, same_shape, single, typed
 
 __all__ = [
     "COPPER",
@@ -283,7 +283,7 @@ def constant_voltage_watts(taps_w: ArrayLike, allowance: float = LINE_ALLOWANCE)
        source.
     """
     taps = number("taps_w", taps_w, "W", 0, 20_000)
-    return float(np.sum(taps)) * _single("allowance", allowance, "", 1, 3)
+    return float(np.sum(taps)) * single("allowance", allowance, "", 1, 3)
 
 
 def stock_length_m(
@@ -334,15 +334,10 @@ def stock_length_m(
         dx_m=number("dx_m", dx_m, "m", -1000, 1000),
         dy_m=number("dy_m", dy_m, "m", -1000, 1000),
     )
-    stock = sorted({_typed(length) for length in number("stock_m", stock_m, "m", 0.5, 1000).flat})
-    slack = _typed(_single("slack_m", slack_m, "m", 0, 100))
-    runs = (abs(_typed(x)) + abs(_typed(y)) + slack for x, y in zip(dx.flat, dy.flat, strict=True))
+    stock = sorted({typed(length) for length in number("stock_m", stock_m, "m", 0.5, 1000).flat})
+    slack = typed(single("slack_m", slack_m, "m", 0, 100))
+    runs = (abs(typed(x)) + abs(typed(y)) + slack for x, y in zip(dx.flat, dy.flat, strict=True))
     return plain(np.array([float(sum(_pieces(run, stock))) for run in runs]).reshape(dx.shape))
-
-
-def _typed(value: float) -> Fraction:
-    """The decimal that was typed, exactly: the shortest one that reads back as this float."""
-    return Fraction(repr(float(value)))
 
 
 def _pieces(run: Fraction, stock: list[Fraction]) -> tuple[Fraction, ...]:
@@ -365,10 +360,3 @@ def _pieces(run: Fraction, stock: list[Fraction]) -> tuple[Fraction, ...]:
         saved |= newest
     best = saved[max(saved)]
     return (longest,) * (count - len(best)) + tuple(longest - drop for drop in sorted(best))
-
-
-def _single(name: str, value: float, unit: str, least: float, most: float) -> float:
-    array = number(name, value, unit, least, most)
-    if array.ndim:
-        raise ValueError(f"{name} is an array of shape {array.shape}; a single number is wanted")
-    return float(array)
