@@ -119,8 +119,8 @@ def _check_listeners(gig: Gig, fault: Fault) -> None:
     people = {p.name for p in gig.performers} | {p.name for p in gig.crew.people}
     for mix in gig.mixes:
         key = f"mix.{mix.name}.for"
-        stage = mix.through in ("side fill", "cue")
-        if not mix.listeners and not stage:
+        for_anybody = mix.through in ("side fill", "cue")
+        if not mix.listeners and not for_anybody:
             what = "a stereo mix" if mix.is_stereo else "a mix"
             raise fault(key, f"{what} for nobody.", f"Name who hears it: {_some(people)}.")
         for name in mix.listeners:
