@@ -33,14 +33,14 @@ def peaking(
     gain_db : array_like
         Gain at the centre, -40 to 40 [dB].
     q : array_like
-        Centre over bandwidth, the bandwidth taken where half the gain in decibels is left, 0.01 to 1000.
+        Centre over bandwidth, the bandwidth taken where half the gain in decibels is left, 0.01 to 1000 [-].
     sample_rate_hz : array_like, optional
         Sampling rate, 1000 to 1 000 000 [Hz].
 
     Returns
     -------
     b, a : ndarray
-        Coefficients, shape (..., 3), a[0] = 1.
+        Coefficients, shape (..., 3), a[0] = 1 [-].
 
     Raises
     ------
@@ -86,14 +86,14 @@ def low_shelf(
     gain_db : array_like
         Gain far below, -40 to 40 [dB].
     q : array_like, optional
-        Steepness, 0.01 to 1000; the default, 0.7071, is the steepest slope without a bump.
+        Steepness, 0.01 to 1000; the default, 0.7071, is the steepest slope without a bump [-].
     sample_rate_hz : array_like, optional
         Sampling rate, 1000 to 1 000 000 [Hz].
 
     Returns
     -------
     b, a : ndarray
-        Coefficients, shape (..., 3), a[0] = 1.
+        Coefficients, shape (..., 3), a[0] = 1 [-].
 
     Raises
     ------
@@ -130,14 +130,14 @@ def high_shelf(
     gain_db : array_like
         Gain far above, -40 to 40 [dB].
     q : array_like, optional
-        Steepness, 0.01 to 1000; the default, 0.7071, is the steepest slope without a bump.
+        Steepness, 0.01 to 1000; the default, 0.7071, is the steepest slope without a bump [-].
     sample_rate_hz : array_like, optional
         Sampling rate, 1000 to 1 000 000 [Hz].
 
     Returns
     -------
     b, a : ndarray
-        Coefficients, shape (..., 3), a[0] = 1.
+        Coefficients, shape (..., 3), a[0] = 1 [-].
 
     Raises
     ------
@@ -171,14 +171,14 @@ def low_pass(
     frequency_hz : array_like
         Corner, 0.00002 to 0.499 of the sampling rate [Hz].
     q : array_like, optional
-        Gain at the corner as a ratio, 0.01 to 1000; the default, 0.7071, is the flat (Butterworth) shape, -3 dB.
+        Gain at the corner as a ratio, 0.01 to 1000; the default, 0.7071, is the flat (Butterworth) shape, -3 dB [-].
     sample_rate_hz : array_like, optional
         Sampling rate, 1000 to 1 000 000 [Hz].
 
     Returns
     -------
     b, a : ndarray
-        Coefficients, shape (..., 3), a[0] = 1.
+        Coefficients, shape (..., 3), a[0] = 1 [-].
 
     Raises
     ------
@@ -211,14 +211,14 @@ def high_pass(
     frequency_hz : array_like
         Corner, 0.00002 to 0.499 of the sampling rate [Hz].
     q : array_like, optional
-        Gain at the corner as a ratio, 0.01 to 1000; the default, 0.7071, is the flat (Butterworth) shape, -3 dB.
+        Gain at the corner as a ratio, 0.01 to 1000; the default, 0.7071, is the flat (Butterworth) shape, -3 dB [-].
     sample_rate_hz : array_like, optional
         Sampling rate, 1000 to 1 000 000 [Hz].
 
     Returns
     -------
     b, a : ndarray
-        Coefficients, shape (..., 3), a[0] = 1.
+        Coefficients, shape (..., 3), a[0] = 1 [-].
 
     Raises
     ------
@@ -249,14 +249,14 @@ def band_pass(frequency_hz: ArrayLike, q: ArrayLike, sample_rate_hz: ArrayLike =
     frequency_hz : array_like
         Centre, 0.00002 to 0.499 of the sampling rate [Hz].
     q : array_like
-        Centre over the bandwidth between the -3 dB points, 0.01 to 1000.
+        Centre over the bandwidth between the -3 dB points, 0.01 to 1000 [-].
     sample_rate_hz : array_like, optional
         Sampling rate, 1000 to 1 000 000 [Hz].
 
     Returns
     -------
     b, a : ndarray
-        Coefficients, shape (..., 3), a[0] = 1.
+        Coefficients, shape (..., 3), a[0] = 1 [-].
 
     Raises
     ------
@@ -286,14 +286,14 @@ def notch(frequency_hz: ArrayLike, q: ArrayLike, sample_rate_hz: ArrayLike = 48_
     frequency_hz : array_like
         Centre, 0.00002 to 0.499 of the sampling rate [Hz].
     q : array_like
-        Centre over the bandwidth between the -3 dB points, 0.01 to 1000.
+        Centre over the bandwidth between the -3 dB points, 0.01 to 1000 [-].
     sample_rate_hz : array_like, optional
         Sampling rate, 1000 to 1 000 000 [Hz].
 
     Returns
     -------
     b, a : ndarray
-        Coefficients, shape (..., 3), a[0] = 1.
+        Coefficients, shape (..., 3), a[0] = 1 [-].
 
     Raises
     ------
@@ -324,14 +324,14 @@ def all_pass(frequency_hz: ArrayLike, q: ArrayLike, sample_rate_hz: ArrayLike = 
     frequency_hz : array_like
         Where the phase has turned by 180 degrees, 0.00002 to 0.499 of the sampling rate [Hz].
     q : array_like
-        How suddenly it turns, 0.01 to 1000.
+        How suddenly it turns, 0.01 to 1000 [-].
     sample_rate_hz : array_like, optional
         Sampling rate, 1000 to 1 000 000 [Hz].
 
     Returns
     -------
     b, a : ndarray
-        Coefficients, shape (..., 3), a[0] = 1.
+        Coefficients, shape (..., 3), a[0] = 1 [-].
 
     Raises
     ------

@@ -244,7 +244,7 @@ def smoothing_coefficient(time_ms: ArrayLike, sample_rate_hz: ArrayLike = 48_000
     Returns
     -------
     float or ndarray
-        Share of the old value kept at each sample, from 0 (no smoothing) to just under 1.
+        Share of the old value kept at each sample, from 0 (no smoothing) to just under 1 [-].
 
     Raises
     ------

@@ -54,7 +54,7 @@ def response_db(
     Parameters
     ----------
     b, a : array_like, shape (..., 3)
-        Coefficients as the designs here return them, with a[0] = 1, of a filter that is stable.
+        Coefficients as the designs here return them, with a[0] = 1, of a filter that is stable [-].
     frequency_hz : array_like
         Where to look, 0 to half the sampling rate; goes together with the shape before the last axis [Hz].
     sample_rate_hz : array_like, optional
@@ -108,7 +108,7 @@ def q_from_octaves(octaves: ArrayLike) -> Numbers:
     Returns
     -------
     float or ndarray
-        Q.
+        Q [-].
 
     Raises
     ------
@@ -141,7 +141,7 @@ def octaves_from_q(q: ArrayLike) -> Numbers:
     Parameters
     ----------
     q : array_like
-        Q, 0.01 to 1000.
+        Q, 0.01 to 1000 [-].
 
     Returns
     -------

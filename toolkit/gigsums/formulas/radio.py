@@ -114,7 +114,7 @@ def clean_set(
     candidates_mhz : array_like, shape (n,)
         Frequencies to choose from, up to 1000, each 1 to 100 000; order and repeats do not matter [MHz].
     count : int
-        How many are wanted, spares included, 1 to 40.
+        How many are wanted, spares included, 1 to 40 [-].
     gap_mhz : float
         Least distance from any picked carrier to any product, as `smallest_gap` counts it, 0 to 1 [MHz].
     spacing_mhz : float

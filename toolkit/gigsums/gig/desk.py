@@ -197,11 +197,31 @@ class Desk:
         return tuple(numbered)
 
     def input_place(self, wanted: str) -> str:
-        """Where a source that stands at `wanted` is plugged: there if the desk has inputs there, else at the desk."""
+        """Where a source that stands at `wanted` is plugged: there if the desk has inputs there, else at the desk.
+
+        Parameters
+        ----------
+        wanted : str
+            ``"stage"``, ``"desk"`` or ``"remote"``.
+
+        Returns
+        -------
+        str
+        """
         return _place(wanted, [i.at for i in self.inputs])
 
     def output_place(self, wanted: str) -> str:
-        """Where an output for `wanted` is taken: there if the desk has outputs there, else at the desk."""
+        """Where an output for `wanted` is taken: there if the desk has outputs there, else at the desk.
+
+        Parameters
+        ----------
+        wanted : str
+            ``"stage"``, ``"desk"`` or ``"remote"``.
+
+        Returns
+        -------
+        str
+        """
         return _place(wanted, [o.at for o in self.outputs])
 
 

@@ -40,7 +40,17 @@ Count = AtLeastOne | Span
 
 
 def most(count: int | Span) -> int:
-    """The number to plan for: an unsettled count is planned at its most."""
+    """The number to plan for: an unsettled count is planned at its most.
+
+    Parameters
+    ----------
+    count : int or Span
+        A count of the file.
+
+    Returns
+    -------
+    int
+    """
     return count.most if isinstance(count, Span) else count
 
 
@@ -372,7 +382,17 @@ class Gig:
 
 
 def as_dict(value: Any) -> Any:
-    """Plain dictionaries and lists for JSON, in file order."""
+    """Plain dictionaries and lists for JSON, in file order.
+
+    Parameters
+    ----------
+    value : object
+        Anything of this room: a gig, a desk, a policy or a part of one.
+
+    Returns
+    -------
+    dict, list, str, number or None
+    """
     from dataclasses import fields, is_dataclass
 
     if is_dataclass(value) and not isinstance(value, type):

@@ -41,7 +41,18 @@ class Solution:
     live: tuple[tuple[str, int, int], ...] = ()
 
     def changes(self, problem: Problem) -> Counter[tuple[int, tuple[Step, ...]]]:
-        """How many of each class take which steps."""
+        """How many of each class take which steps.
+
+        Parameters
+        ----------
+        problem : Problem
+            What was solved.
+
+        Returns
+        -------
+        Counter
+            By class and steps.
+        """
         taken: Counter[tuple[int, tuple[Step, ...]]] = Counter()
         for c, w, number in self.chosen:
             steps = problem.classes[c].ways[w].steps
@@ -102,7 +113,20 @@ def solve(
 
 
 def cost(problem: Problem, way: Way) -> int:
-    """Points of a way's steps, by the house policy."""
+    """Points of a way's steps, by the house policy.
+
+    Parameters
+    ----------
+    problem : Problem
+        For the policy.
+    way : Way
+        One of its ways.
+
+    Returns
+    -------
+    int
+        Points.
+    """
     prices = problem.policy.changes
     return sum(getattr(prices, step.kind.replace(" ", "_").replace("-", "_")).points for step in way.steps)
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from ..gig import Desk, Gig, Reason, load_policy
-from .judge_lines import LineJudge
+from ._judge_lines import LineJudge
 from .ledger import Place
 from .processing import zone_delay_ms
 

@@ -8,10 +8,10 @@ from dataclasses import replace
 from functools import partial
 
 from ..gig import Desk, Gig, Policy, most
+from ._ways_out import AllWays
 from .inputs import takes_talkback_channel
 from .routes import at_unity
 from .ways import BUS_KINDS, PHANTOM, Problem, Takes, Things, Way
-from .ways_out import AllWays
 
 
 def problem(gig: Gig, desk: Desk, policy: Policy) -> Problem:

@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from ..gig import Effect, Feed, Mix, Option, Zone
+from ._ways_in import InputWays
 from .routes import at_unity
 from .ways import Step, Takes, Way
-from .ways_in import InputWays
 
 
 class AllWays(InputWays):
