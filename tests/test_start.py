@@ -86,7 +86,7 @@ def wheels(tmp_path):
     return tmp_path / "wheels"
 
 
-def start(checkout, *arguments, cwd=None, pretend=""):
+def start(checkout, *arguments, cwd=None, pretend="", **environment):
     """Run start.py; `pretend` is a statement to run before it, to make this machine look like another."""
     script = checkout / "toolkit" / "start.py"
     command = [sys.executable, str(script)]
@@ -94,7 +94,12 @@ def start(checkout, *arguments, cwd=None, pretend=""):
         command = [sys.executable, "-c", f"import runpy, sys\nsys.argv[0] = {str(script)!r}\n{pretend}\n"]
         command[-1] += f"runpy.run_path({str(script)!r}, run_name='__main__')"
     return subprocess.run(
-        [*command, *arguments], cwd=cwd or checkout, capture_output=True, text=True, timeout=120
+        [*command, *arguments],
+        cwd=cwd or checkout,
+        env={**os.environ, **environment},
+        capture_output=True,
+        text=True,
+        timeout=120,
     )
 
 
@@ -182,12 +187,19 @@ def test_the_tests_run_from_a_folder_of_wheels_and_stay_installed(checkout, whee
 
 
 @pytest.mark.thorough
-def test_a_package_that_the_folder_lacks_is_named(checkout, wheels):
-    (wheels / "oracles-1-py3-none-any.whl").rename(wheels / "other-1-py3-none-any.whl")
-    run = start(checkout, "test", "--wheels", str(wheels))
+def test_with_a_folder_of_wheels_no_index_is_asked(checkout, wheels, tmp_path):
+    shelf = tmp_path / "index" / "oracles"
+    shelf.mkdir(parents=True)
+    (wheel,) = wheels.iterdir()
+    (shelf / wheel.name).write_bytes(wheel.read_bytes())
+    (shelf / "index.html").write_text(f'<a href="{wheel.name}">{wheel.name}</a>')
+    wheel.rename(wheels / "other-1-py3-none-any.whl")
+    index = {"PIP_INDEX_URL": shelf.parent.as_uri(), "PIP_EXTRA_INDEX_URL": "", "PIP_CONFIG_FILE": os.devnull}
+    run = start(checkout, "test", "--wheels", str(wheels), **index)
     assert run.returncode == 1
     assert "No matching distribution found for oracles" in run.stderr
     assert "the folder lacks it" in run.stderr
+    assert start(checkout, "test", **index).returncode == 0  # there it was
 
 
 @pytest.mark.thorough
@@ -230,6 +242,19 @@ def test_a_changed_pyproject_installs_again_and_a_failure_leaves_what_was_there(
     assert run.returncode == 0
     assert made(checkout) == 2
     assert "Making the environment" not in run.stdout
+
+
+@pytest.mark.thorough
+def test_an_interrupted_renewal_is_made_anew(checkout):
+    assert start(checkout).returncode == 0
+    (checkout / "pyproject.toml").write_text(PYPROJECT + "# changed\n")
+    interrupt = "import json\nreal = json.dumps\ndef dumps(state, **more):\n    if state['finished']:\n"
+    interrupt += "        raise KeyboardInterrupt\n    return real(state, **more)\njson.dumps = dumps"
+    assert start(checkout, pretend=interrupt).returncode == 130
+    (checkout / "pyproject.toml").write_text(PYPROJECT)
+    run = start(checkout)
+    assert run.returncode == 0, run.stdout + run.stderr
+    assert "was not finished: making it anew" in run.stdout
 
 
 @pytest.mark.thorough
