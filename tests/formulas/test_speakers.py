@@ -463,13 +463,13 @@ def test_a_large_map_is_the_same_as_its_parts():
 @pytest.mark.parametrize("bands", [1, 10, 31])
 def test_a_large_map_is_worked_out_in_parts_that_fit_a_processor(bands, monkeypatch):
     at_once = []
-    power_at = _floor._Box.power_at
+    powers = _floor._Layout.powers
 
-    def counted(box, points, air_db_per_m):
+    def counted(layout, points):
         at_once.append(2 * bands * points.shape[1])
-        return power_at(box, points, air_db_per_m)
+        return powers(layout, points)
 
-    monkeypatch.setattr(_floor._Box, "power_at", counted)
+    monkeypatch.setattr(_floor._Layout, "powers", counted)
     level_over_floor(PAIR[:1], np.zeros(40_000), 9, bands_hz=np.geomspace(20, 20_000, bands))
     assert 2**16 < max(at_once) <= 2**16 + 2 * bands
 

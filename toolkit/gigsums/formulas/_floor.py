@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -198,87 +198,90 @@ def level_over_floor(
             _single("pressure_kpa", pressure_kpa, "kPa", 50, 200),
         )
     )
-    each = [_Box(index, box, bands) for index, box in enumerate(boxes)]
-    reverberant = _reverberant(each, bands, volume_m3, reverberation_s)
+    layout = _Layout(boxes, bands, air)
+    reverberant = layout.radiated * _reverberant(bands, volume_m3, reverberation_s)
+    speed_m_s = float(speed_of_sound(celsius)) if coherent else None
     flat = np.stack([x.ravel(), y.ravel(), ear.ravel()])
     levels = np.empty((bands.size, flat.shape[1]))
     step = _CHUNK // (2 * bands.size) + 1
     for start in range(0, flat.shape[1], step):
         part = slice(start, start + step)
-        direct = _direct(
-            each, flat[:, part], bands, air, float(speed_of_sound(celsius)) if coherent else None
-        )
+        direct = _direct(layout, flat[:, part], bands, speed_m_s)
         with np.errstate(divide="ignore"):
             levels[:, part] = 10 * np.log10(direct + reverberant[:, None])
     return levels.reshape(bands.size, *x.shape)
 
 
-class _Box:
-    """One loudspeaker in numbers: its three axes, and what each band needs of it."""
+class _Layout:
+    """The loudspeakers in numbers, stacked: where they stand, their axes, what each band needs of each."""
 
-    def __init__(self, index: int, speaker: Speaker, bands: Array) -> None:
-        self.index = index
-        self.delay_s = speaker.delay_ms / 1000
-        self.at = np.array(speaker.at_m)[:, None]
-        self.axes = _axes(np.array(speaker.aim_m) - np.array(speaker.at_m))
-        self.level, wide, tall = (
-            _per_band(index, name, getattr(speaker, name), bands.size)
+    def __init__(self, boxes: list[Speaker], bands: Array, air_db_per_m: Array) -> None:
+        self.delays_s = [box.delay_ms / 1000 for box in boxes]
+        self.at = np.array([box.at_m for box in boxes])[..., None]
+        self.axes = np.stack([_axes(np.array(box.aim_m) - np.array(box.at_m)) for box in boxes])
+        level, wide, tall = (
+            np.stack([_per_band(index, name, box, bands.size) for index, box in enumerate(boxes)])
             for name in ("level_db", "horizontal_deg", "vertical_deg")
         )
-        self.wide, self.tall = _exponent(wide), _exponent(tall)
-        self.directivity = 1 / (REAR + (1 - REAR) / np.sqrt((self.wide + 1) * (self.tall + 1)))
+        k_h, k_v = _exponent(wide), _exponent(tall)
+        even = REAR + (1 - REAR) / np.sqrt((k_h + 1) * (k_v + 1))
+        self.radiated = (10 ** (level / 10) * 4 * np.pi * even).sum(axis=0)
+        lost, none = np.broadcast_to(-_DB * air_db_per_m, level.shape), np.zeros(level.shape)
+        spread = none - 2
+        shaped = [k_h, k_v, lost, spread, _DB * level + math.log1p(-REAR)]
+        even_behind = [none, none, lost, spread, _DB * level + math.log(REAR)]
+        self.terms = np.concatenate([np.stack(shaped, axis=2), np.stack(even_behind, axis=2)], axis=1)
 
-    def power_at(self, points: Array, air_db_per_m: Array) -> tuple[Array, Array]:
-        """Power in each band at each point (1 is 0 dB), and the distances.
+    def powers(self, points: Array) -> Iterator[tuple[Array, Array]]:
+        """For each box its power in each band at each point (1 is 0 dB), and its distances.
 
-        Everything a band does is linear in five things a point knows, so one matrix product gives the
+        Everything a band does is linear in five things known of a point, so one matrix product gives the
         logarithms of both terms of the directivity, and one exponential each gives the power.
         """
-        ahead, aside, above = self.axes @ (points - self.at)
+        ahead, aside, above = np.moveaxis(self.axes @ (points - self.at), 1, 0)
         off_axis = aside**2 + above**2
         distance = np.sqrt(ahead**2 + off_axis)
         if distance.min() < NEAREST_M:
-            self._too_near(points, distance)
+            _too_near(points, distance)
         falling = np.log(np.maximum((1 + ahead / distance) / 2, 1e-30)) / np.maximum(off_axis, 1e-30)
         known = np.stack(
-            [falling * aside**2, falling * above**2, distance, np.log(distance), np.ones_like(distance)]
+            [falling * aside**2, falling * above**2, distance, np.log(distance), np.ones_like(distance)],
+            axis=1,
         )
-        count = self.level.size
-        terms = np.zeros((2 * count, 5))
-        terms[:count, 0], terms[:count, 1] = self.wide, self.tall
-        terms[:, 2] = np.tile(-_DB * air_db_per_m, 2)
-        terms[:, 3] = -2
-        terms[:count, 4] = _DB * self.level + math.log1p(-REAR)
-        terms[count:, 4] = _DB * self.level + math.log(REAR)
-        both = terms @ known
-        np.exp(both, out=both)
-        both[:count] += both[count:]
-        return both[:count], distance
-
-    def _too_near(self, points: Array, distance: Array) -> None:
-        x, y, z = points[:, distance.argmin()]
-        raise ValueError(
-            f"x_m, y_m, ear_height_m: the point ({x:g}, {y:g}, {z:g}) is {distance.min():.3g} m from"
-            f" speakers[{self.index}]; it may be {NEAREST_M:g} m or more away: move the point or the loudspeaker"
-        )
+        both = np.empty((self.terms.shape[1], points.shape[1]))
+        power, behind = np.split(both, 2)
+        for terms, seen, away in zip(self.terms, known, distance, strict=True):
+            np.matmul(terms, seen, out=both)
+            np.exp(both, out=both)
+            power += behind
+            yield power, away
 
 
-def _direct(boxes: list[_Box], points: Array, bands: Array, air: Array, speed_m_s: float | None) -> Array:
+def _too_near(points: Array, distance: Array) -> None:
+    box, point = np.unravel_index(distance.argmin(), distance.shape)
+    x, y, z = points[:, point]
+    raise ValueError(
+        f"x_m, y_m, ear_height_m: the point ({x:g}, {y:g}, {z:g}) is {distance.min():.3g} m from"
+        f" speakers[{box}]; it may be {NEAREST_M:g} m or more away: move the point or the loudspeaker"
+    )
+
+
+def _direct(layout: _Layout, points: Array, bands: Array, speed_m_s: float | None) -> Array:
     """Power of all boxes together at each point: added as power, or with phase where a speed is given."""
     total, quadrature = np.zeros((2, bands.size, points.shape[1]))
-    for box in boxes:
-        power, distance = box.power_at(points, air)
+    for (power, distance), delay_s in zip(layout.powers(points), layout.delays_s, strict=True):
         if speed_m_s is None:
             total += power
             continue
-        angle = np.outer(2 * np.pi * bands, distance / speed_m_s + box.delay_s)
+        angle = np.outer(2 * np.pi * bands, distance / speed_m_s + delay_s)
         pressure = np.sqrt(power)
         total += pressure * np.cos(angle)
         quadrature += pressure * np.sin(angle)
     return total if speed_m_s is None else total**2 + quadrature**2
 
 
-def _reverberant(boxes: list[_Box], bands: Array, volume_m3: Any, reverberation_s: Any) -> Array:
+def _reverberant(bands: Array, volume_m3: Any, reverberation_s: Any) -> Array:
+    """Power of the reverberant sound for each watt radiated, in each band; none in the open."""
     if volume_m3 is None and reverberation_s is None:
         return np.zeros(bands.size)
     if volume_m3 is None or reverberation_s is None:
@@ -292,11 +295,8 @@ def _reverberant(boxes: list[_Box], bands: Array, volume_m3: Any, reverberation_
         raise ValueError(
             f"reverberation_s has shape {time.shape}; one number or one for each of {bands.size} bands"
         )
-    radiated = sum(10 ** (box.level / 10) * 4 * np.pi / box.directivity for box in boxes)
-    absorption = np.asarray(
-        reverberation_time_sabine(volume, time)
-    )  # T = k V / A, so A = k V / T: its own inverse
-    return radiated * 4 / absorption
+    absorption = np.asarray(reverberation_time_sabine(volume, time))  # T = k V / A is its own inverse
+    return 4 / np.broadcast_to(absorption, bands.shape)
 
 
 def _axes(aim: Array) -> Array:
@@ -325,8 +325,8 @@ def _boxes(speakers: Any) -> list[Speaker]:
     return boxes
 
 
-def _per_band(index: int, name: str, value: Any, count: int) -> Array:
-    values = np.asarray(value, dtype=np.float64)
+def _per_band(index: int, name: str, box: Speaker, count: int) -> Array:
+    values = np.asarray(getattr(box, name), dtype=np.float64)
     if values.shape not in ((), (count,)):
         raise ValueError(
             f"speakers[{index}].{name} has {values.size} values; one, or one for each of {count} bands"
