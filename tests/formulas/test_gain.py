@@ -246,6 +246,12 @@ def test_the_first_stage_to_clip_is_named(changes, first, clipping):
     assert walk_gain(**{**LOUD, **changes, "spl_db": 120 + room - 1e-6}).clipping == ()
 
 
+def test_a_stage_that_is_just_full_does_not_clip_yet():
+    walk = walk_gain(**LOUD, microphone_limit_db=120)
+    assert walk.first_to_clip.headroom_db == 0
+    assert walk.clipping == ()
+
+
 def test_a_walk_cannot_be_altered():
     walk = walk_gain(**LOUD)
     with pytest.raises(dataclasses.FrozenInstanceError):

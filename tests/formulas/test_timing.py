@@ -96,6 +96,9 @@ def test_a_fill_that_would_have_to_play_early_is_refused():
     assert fill_delay_ms(10, most - 1e-6) == pytest.approx(0, abs=1e-4)
     with pytest.raises(ValueError, match=r"^own_distance_m is 14 m; it may be up to 13.43 m here, .* main"):
         fill_delay_ms(10, [5, 14, 12])
+    with pytest.raises(ValueError, match=r"^own_distance_m is 45 m; it may be up to 44.32 m here"):
+        fill_delay_ms(10, 45, offset_ms=100)
+    assert fill_delay_ms(10, 10, offset_ms=0) == 0
 
 
 # drift

@@ -220,7 +220,7 @@ def walk_gain(
     resistance = _single("source_ohm", source_ohm, "ohm", 1, 1e6)
     thermal = float(thermal_noise_dbu(resistance))
     input_noise = _single("input_noise_dbu", input_noise_dbu, "dBu", thermal, 0, above=thermal)
-    sensitivity = _single("sensitivity_mv_per_pa", sensitivity_mv_per_pa, "mV/Pa", 0.001, 1e4)
+    sensitivity = _single("sensitivity_mv_per_pa", sensitivity_mv_per_pa, "mV/Pa")
 
     def delivered(name: str, value: float) -> float:
         return float(microphone_level_dbu(_single(name, value, "dB", -50, 200), sensitivity))
@@ -247,7 +247,12 @@ def walk_gain(
 
 
 def _single(
-    name: str, value: float, unit: str, least: float, most: float, above: float | None = None
+    name: str,
+    value: float,
+    unit: str,
+    least: float = -math.inf,
+    most: float = math.inf,
+    above: float | None = None,
 ) -> float:
     array = number(name, value, unit, least, most, above=above)
     if array.ndim:

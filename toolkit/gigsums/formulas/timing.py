@@ -55,11 +55,11 @@ def delay_ms(distance_m: ArrayLike, temperature_c: ArrayLike = 20) -> Numbers:
     ----------
     .. [1] Definition: distance over `speed_of_sound`.
     """
-    distance, temperature = same_shape(
+    distance, speed = same_shape(  # a speed has the shape, and so the name, of its temperature
         distance_m=number("distance_m", distance_m, "m", 0, _MOST_M),
-        temperature_c=number("temperature_c", temperature_c, "°C", -20, 50),
+        temperature_c=np.asarray(speed_of_sound(temperature_c)),
     )
-    return plain(1000 * distance / speed_of_sound(temperature))
+    return plain(1000 * distance / speed)
 
 
 def fill_delay_ms(
@@ -105,16 +105,16 @@ def fill_delay_ms(
     .. [1] Geometry of the two paths. The offset: common practice, no published source, within the 5 to 35 ms
        that F. A. Everest, *The Master Handbook of Acoustics*, figure 3-19, gives after Haas.
     """
-    main, own, temperature, offset = same_shape(
+    main, own, speed, offset = same_shape(
         main_distance_m=number("main_distance_m", main_distance_m, "m", 0, _MOST_M),
         own_distance_m=number("own_distance_m", own_distance_m, "m", 0, _MOST_M),
-        temperature_c=number("temperature_c", temperature_c, "°C", -20, 50),
+        temperature_c=np.asarray(speed_of_sound(temperature_c)),
         offset_ms=number("offset_ms", offset_ms, "ms", 0, 100),
     )
-    result = 1000 * (main - own) / speed_of_sound(temperature) + offset
+    result = 1000 * (main - own) / speed + offset
     if (result < 0).any():
         where = np.argmin(result)
-        most = (main + offset * speed_of_sound(temperature) / 1000).flat[where]
+        most = (main + offset * speed / 1000).flat[where]
         raise ValueError(
             f"own_distance_m is {own.flat[where]:g} m; it may be up to {most:.4g} m here, "
             "beyond that delay the main loudspeaker instead"
@@ -157,10 +157,10 @@ def delay_drift_ms(
     """
     distance, before, after = same_shape(
         distance_m=number("distance_m", distance_m, "m", 0, _MOST_M),
-        temperature_c=number("temperature_c", temperature_c, "°C", -20, 50),
+        temperature_c=np.asarray(speed_of_sound(temperature_c)),
         later_temperature_c=number("later_temperature_c", later_temperature_c, "°C", -20, 50),
     )
-    return plain(1000 * distance * (1 / speed_of_sound(after) - 1 / speed_of_sound(before)))
+    return plain(1000 * distance * (1 / speed_of_sound(after) - 1 / before))
 
 
 def tempo_delay_ms(tempo_bpm: ArrayLike, beats: ArrayLike = 1) -> Numbers:
@@ -236,15 +236,15 @@ def comb_nulls_hz(
     ----------
     .. [1] F. A. Everest, *The Master Handbook of Acoustics*, chapter on comb filters: nulls at n/(2t), n odd.
     """
-    path, temperature = same_shape(
+    path, speed = same_shape(
         path_difference_m=number("path_difference_m", path_difference_m, "m", 1e-6, _MOST_M),
-        temperature_c=number("temperature_c", temperature_c, "°C", -20, 50),
+        temperature_c=np.asarray(speed_of_sound(temperature_c)),
     )
     wanted = number("count", count, "", 1, 10_000, whole=True)
     if wanted.ndim:
         raise ValueError(f"count is {count!r}; one whole number is wanted")
     odd = 2 * np.arange(int(wanted)) + 1
-    return np.asarray(speed_of_sound(temperature) / (2 * path))[..., np.newaxis] * odd
+    return (speed / (2 * path))[..., np.newaxis] * odd
 
 
 def phase_deg(time_ms: ArrayLike, frequency_hz: ArrayLike) -> Numbers:
@@ -314,8 +314,8 @@ def wavelength_m(frequency_hz: ArrayLike, temperature_c: ArrayLike = 20) -> Numb
     ----------
     .. [1] Definition: `speed_of_sound` over frequency.
     """
-    frequency, temperature = same_shape(
+    frequency, speed = same_shape(
         frequency_hz=number("frequency_hz", frequency_hz, "Hz", 0.1, 1e6),
-        temperature_c=number("temperature_c", temperature_c, "°C", -20, 50),
+        temperature_c=np.asarray(speed_of_sound(temperature_c)),
     )
-    return plain(speed_of_sound(temperature) / frequency)
+    return plain(speed / frequency)
