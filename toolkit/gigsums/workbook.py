@@ -289,7 +289,8 @@ def _configure(private: Path, token: str) -> None:
     """Settings that go before any other configuration on this computer, in a folder that only the user can read."""
     server = {
         "PasswordIdentityProvider": {"token": token, "hashed_password": ""},
-        "ServerApp": {"jpserver_extensions": {"jupyter_lsp": False}},  # it goes looking for language servers
+        "LanguageServerManager": {"autodetect": False},  # nothing is looked for besides the workbook
+        "KernelManager": {"transport_encryption": "auto"},  # where it is known; otherwise the kernel warns
     }
     (private / "jupyter_server_config.json").write_text(json.dumps(server), encoding="utf-8")
     (private / "labconfig").mkdir()
