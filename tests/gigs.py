@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tempfile
+from collections.abc import Callable
 from pathlib import Path
 
 from gigsums.gig import Desk, Gig, load_desk, load_gig
@@ -12,7 +13,7 @@ HEAD = 'format = 1\n[gig]\nname = "Test gig"\n'
 
 def gig(text: str, head: str = HEAD) -> Gig:
     """The gig that this text says, under a head that only names it."""
-    return load_gig(_file(head + text))
+    return _read(head + text, load_gig)
 
 
 def desk(
@@ -26,7 +27,7 @@ def desk(
     head = f'format = 1\n[desk]\nname = "Test desk"\n{about}\n'
     head += f'[[inputs]]\nat = "desk"\n{inputs}\n' if inputs else ""
     head += f'[[outputs]]\nat = "desk"\n{outputs}\n' if outputs else ""
-    return load_desk(_file(head + text))
+    return _read(head + text, load_desk)
 
 
 def singers(number: int, mix: str = "", source: str = 'by = "mic"') -> str:
@@ -39,8 +40,8 @@ def singers(number: int, mix: str = "", source: str = 'by = "mic"') -> str:
     return text
 
 
-def _file(text: str) -> Path:
-    folder = Path(tempfile.mkdtemp(prefix="gigsums-test-"))
-    path = folder / "given.toml"
-    path.write_text(text, encoding="utf-8")
-    return path
+def _read(text: str, load: Callable):
+    with tempfile.TemporaryDirectory(prefix="gigsums-test-") as folder:
+        path = Path(folder) / "given.toml"
+        path.write_text(text, encoding="utf-8")
+        return load(path)

@@ -73,6 +73,16 @@ def test_new_writes_what_size_reads(tmp_path, capsys, monkeypatch):
     assert "MY GIG" in capsys.readouterr().out
 
 
+@pytest.mark.parametrize("command", [None, "python3 toolkit/start.py"])
+def test_new_says_the_next_command_as_it_was_started(command, tmp_path, capsys, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.delenv("GIGSUMS_COMMAND", raising=False)
+    if command:
+        monkeypatch.setenv("GIGSUMS_COMMAND", command)
+    main(["new", "gig"])
+    assert f'{command or "gigsums"} size "my_gig.toml"' in capsys.readouterr().out
+
+
 def test_new_never_overwrites_unasked(tmp_path, capsys, monkeypatch):
     monkeypatch.chdir(tmp_path)
     (tmp_path / "my_gig.toml").write_text("mine")

@@ -75,7 +75,8 @@ def explain(words):
 def surroundings():
     """The environment variables for pip and gigsums, without those that lead to some other Python."""
     ours = {key: value for key, value in os.environ.items() if key not in ("PYTHONHOME", "PYTHONPATH")}
-    return dict(ours, PIP_USER="0", PIP_NO_INPUT="1", PIP_DISABLE_PIP_VERSION_CHECK="1", PYTHONUTF8="1")
+    pip = {"PIP_USER": "0", "PIP_NO_INPUT": "1", "PIP_DISABLE_PIP_VERSION_CHECK": "1"}
+    return dict(ours, **pip, PYTHONUTF8="1", GIGSUMS_COMMAND=ME)
 
 
 def wanted():

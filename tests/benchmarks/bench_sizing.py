@@ -28,7 +28,12 @@ def large_gig(sources: int, mixes: int) -> Gig:
         for n in range(sources)
     )  # fmt: skip
     ears = tuple(
-        Mix(f"M{n}", (f"P{n}",), pick(["wedge", "in-ears"]), may=pick([(), ("mono",), ("share",), ("mono", "share")]))
+        Mix(
+            f"M{n}",
+            (f"P{n}",),
+            pick(["wedge", "in-ears"]),
+            may=pick([(), ("mono",), ("share",), ("mono", "share")]),
+        )
         for n in range(mixes)
     )
     effects = tuple(Effect(f"E{n}", keep=pick(["must", "nice"])) for n in range(4))

@@ -532,7 +532,7 @@ PAIR = [Speaker((-4, 0, 3), (0, 9, 1), 110), Speaker((4, 0, 3), (0, 9, 1), [110]
         ({"vertical_deg": 360.1}, "^vertical_deg is 360.1 °"),
         ({"delay_ms": -0.1}, "^delay_ms is -0.1 ms; it may be from 0 to 10000 ms"),
         ({"delay_ms": 10_001}, "^delay_ms is 10001 ms"),
-        ({"delay_ms": [1, 2]}, r"^delay_ms has shape \(2,\); one number is wanted"),
+        ({"delay_ms": [1, 2]}, r"^delay_ms has shape \(2,\); a single number is wanted"),
     ],
 )
 def test_a_loudspeaker_that_cannot_be_is_refused(wrong, message):
@@ -592,7 +592,7 @@ def test_a_loudspeaker_may_aim_a_millimetre_away_and_anywhere_in_reach():
         ({"humidity_percent": 100.1}, "^humidity_percent is 100.1 %"),
         ({"pressure_kpa": 49.9}, "^pressure_kpa is 49.9 kPa; it may be from 50 to 200 kPa"),
         ({"pressure_kpa": 200.1}, "^pressure_kpa is 200.1 kPa"),
-        ({"pressure_kpa": [100, 101]}, r"^pressure_kpa has shape \(2,\); one number is wanted"),
+        ({"pressure_kpa": [100, 101]}, r"^pressure_kpa has shape \(2,\); a single number is wanted"),
         ({"coherent": "yes"}, "^coherent is 'yes'; it may be True or False"),
         (
             {"x_m": [0, 4], "y_m": 0.05, "ear_height_m": 3},

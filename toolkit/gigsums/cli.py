@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -139,9 +140,14 @@ def _new(options: argparse.Namespace) -> int:
         replace = input(f"{target} is there already. Replace it? [y/N] ").strip().lower() in ("y", "yes")
     write_template(options.what, target, replace=replace)
     print(
-        f"Wrote {target}. Fill it in with any text editor, then: gigsums size {_then(options.what, target)}"
+        f"Wrote {target}. Fill it in with any text editor, then: {_me()} size {_then(options.what, target)}"
     )
     return 0
+
+
+def _me() -> str:
+    """How this was started: start.py says its own command, since `gigsums` may be on no path."""
+    return os.environ.get("GIGSUMS_COMMAND", "gigsums")
 
 
 def _then(what: str, target: Path) -> str:

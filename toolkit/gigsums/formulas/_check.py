@@ -85,11 +85,20 @@ def same_shape(**arrays: NDArray[np.float64]) -> list[NDArray[np.float64]]:
         ) from None
 
 
-def single(name: str, value: Any, unit: str = "", least: float = -math.inf, most: float = math.inf) -> float:
+def single(
+    name: str,
+    value: Any,
+    unit: str = "",
+    least: float = -math.inf,
+    most: float = math.inf,
+    *,
+    above: float | None = None,
+    whole: bool = False,
+) -> float:
     """Read an argument that must be one number."""
-    array = number(name, value, unit, least, most)
+    array = number(name, value, unit, least, most, above=above, whole=whole)
     if array.ndim:
-        raise ValueError(f"{name} is an array of shape {array.shape}; a single number is wanted")
+        raise ValueError(f"{name} has shape {array.shape}; a single number is wanted")
     return float(array)
 
 

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from gigsums.formulas._absorption import air_absorption_db_per_m
-from gigsums.formulas._check import number, same_shape
+from gigsums.formulas._check import number, same_shape, single
 from gigsums.formulas.rooms import reverberation_time_sabine
 from gigsums.formulas.timing import speed_of_sound
 
@@ -189,13 +189,13 @@ def level_over_floor(
         raise ValueError(f"bands_hz has shape {bands.shape}; a row of frequencies is wanted")
     if coherent is not True and coherent is not False:
         raise ValueError(f"coherent is {coherent!r}; it may be True or False")
-    celsius = _single("temperature_c", temperature_c, "°C", -20, 50)
+    celsius = single("temperature_c", temperature_c, "°C", -20, 50)
     air = np.asarray(
         air_absorption_db_per_m(
             bands,
             celsius,
-            _single("humidity_percent", humidity_percent, "%", 0, 100),
-            _single("pressure_kpa", pressure_kpa, "kPa", 50, 200),
+            single("humidity_percent", humidity_percent, "%", 0, 100),
+            single("pressure_kpa", pressure_kpa, "kPa", 50, 200),
         )
     )
     layout = _Layout(boxes, bands, air)
@@ -289,7 +289,7 @@ def _reverberant(bands: Array, volume_m3: Any, reverberation_s: Any) -> Array:
             f"volume_m3 is {volume_m3} and reverberation_s is {reverberation_s};"
             " give both for a room, neither in the open"
         )
-    volume = _single("volume_m3", volume_m3, "m³", 1, 1e7)
+    volume = single("volume_m3", volume_m3, "m³", 1, 1e7)
     time = number("reverberation_s", reverberation_s, "s", 0.05, 30)
     if time.shape not in ((), bands.shape):
         raise ValueError(
@@ -332,10 +332,3 @@ def _per_band(index: int, name: str, box: Speaker, count: int) -> Array:
             f"speakers[{index}].{name} has {values.size} values; one, or one for each of {count} bands"
         )
     return np.broadcast_to(values, (count,))
-
-
-def _single(name: str, value: Any, unit: str, least: float, most: float) -> float:
-    array = number(name, value, unit, least, most)
-    if array.ndim:
-        raise ValueError(f"{name} has shape {array.shape}; one number is wanted")
-    return float(array)

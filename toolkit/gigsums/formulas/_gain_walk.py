@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from gigsums.formulas._check import Numbers, number, same_shape
+from gigsums.formulas._check import Numbers, number, same_shape, single
 from gigsums.formulas._levels import spl_to_pascals, volts_to_dbu
 from gigsums.formulas._sums import subtract_level, sum_levels
 
@@ -212,18 +212,18 @@ def walk_gain(
     .. [1] None found for a whole chain. Noise of stages in a row and of a matched attenuator: H. T. Friis,
        "Noise figures of radio receivers", *Proc. IRE* 32(7), 1944 (from memory).
     """
-    pad = _single("pad_db", pad_db, "dB", 0, 80)
-    gain = _single("gain_db", gain_db, "dB", -60, 120)
-    full_scale = _single("full_scale_dbu", full_scale_dbu, "dBu", -20, 40)
-    preamp_clip = _single("preamp_clip_dbu", preamp_clip_dbu, "dBu", -20, 60)
-    converter_noise = _single("converter_noise_dbfs", converter_noise_dbfs, "dBFS", -200, 0)
-    resistance = _single("source_ohm", source_ohm, "ohm", 1, 1e6)
+    pad = single("pad_db", pad_db, "dB", 0, 80)
+    gain = single("gain_db", gain_db, "dB", -60, 120)
+    full_scale = single("full_scale_dbu", full_scale_dbu, "dBu", -20, 40)
+    preamp_clip = single("preamp_clip_dbu", preamp_clip_dbu, "dBu", -20, 60)
+    converter_noise = single("converter_noise_dbfs", converter_noise_dbfs, "dBFS", -200, 0)
+    resistance = single("source_ohm", source_ohm, "ohm", 1, 1e6)
     thermal = float(thermal_noise_dbu(resistance))
-    input_noise = _single("input_noise_dbu", input_noise_dbu, "dBu", thermal, 0, above=thermal)
-    sensitivity = _single("sensitivity_mv_per_pa", sensitivity_mv_per_pa, "mV/Pa")
+    input_noise = single("input_noise_dbu", input_noise_dbu, "dBu", thermal, 0, above=thermal)
+    sensitivity = single("sensitivity_mv_per_pa", sensitivity_mv_per_pa, "mV/Pa")
 
     def delivered(name: str, value: float) -> float:
-        return float(microphone_level_dbu(_single(name, value, "dB", -50, 200), sensitivity))
+        return float(microphone_level_dbu(single(name, value, "dB", -50, 200), sensitivity))
 
     level = delivered("spl_db", spl_db)
     noise = thermal if self_noise_db is None else delivered("self_noise_db", self_noise_db)
@@ -244,17 +244,3 @@ def walk_gain(
     noise = float(sum_levels([noise, converter_noise + full_scale]))
     stages.append(Stage("converter", level, noise, full_scale))
     return GainWalk(float(spl_db), full_scale, tuple(stages))
-
-
-def _single(
-    name: str,
-    value: float,
-    unit: str,
-    least: float = -math.inf,
-    most: float = math.inf,
-    above: float | None = None,
-) -> float:
-    array = number(name, value, unit, least, most, above=above)
-    if array.ndim:
-        raise ValueError(f"{name} is {value!r}; a single number is wanted")
-    return float(array)

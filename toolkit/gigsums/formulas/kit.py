@@ -62,8 +62,6 @@ def battery_sets(
         life_h=number("life_h", life_h, "h", 0.1, 1000),
     )
     part = typed(single("usable_part", usable_part, "", 0.05, 1))
-    spare = single("spare_sets", spare_sets, "", 0, 100)
-    if not spare.is_integer():
-        raise ValueError(f"spare_sets is {spare_sets!r}; it may be a whole number from 0 to 100")
+    spare = single("spare_sets", spare_sets, "", 0, 100, whole=True)
     sets = [-(-typed(h) // (part * typed(one))) + spare for h, one in zip(hours.flat, life.flat, strict=True)]
     return plain(np.array([float(n) for n in sets]).reshape(hours.shape))

@@ -11,7 +11,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from gigsums.formulas._check import number
+from gigsums.formulas._check import number, single
 
 __all__ = ["clean_set", "smallest_gap", "third_order_products"]
 
@@ -150,9 +150,9 @@ def clean_set(
        differences are all unlike.
     """
     pool = np.unique(_hertz("candidates_mhz", candidates_mhz, 1, _MOST_CANDIDATES))
-    wanted = int(_single("count", count, "", 1, _MOST_CHOSEN, whole=True))
-    gap = round(_single("gap_mhz", gap_mhz, "MHz", 0, 1) * _HZ_PER_MHZ)
-    spacing = round(_single("spacing_mhz", spacing_mhz, "MHz", 0, 1_000) * _HZ_PER_MHZ)
+    wanted = int(single("count", count, "", 1, _MOST_CHOSEN, whole=True))
+    gap = round(single("gap_mhz", gap_mhz, "MHz", 0, 1) * _HZ_PER_MHZ)
+    spacing = round(single("spacing_mhz", spacing_mhz, "MHz", 0, 1_000) * _HZ_PER_MHZ)
     picked = _search(pool, wanted, gap, max(gap, spacing, 1))
     return None if picked is None else picked / _HZ_PER_MHZ
 
@@ -238,10 +238,3 @@ def _hertz(name: str, value: ArrayLike, least: int, most: int) -> Hertz:
             f"{name} has shape {frequencies.shape}; a list of {least} to {most} frequencies is wanted"
         )
     return np.rint(frequencies * _HZ_PER_MHZ).astype(np.int64)
-
-
-def _single(name: str, value: float, unit: str, least: float, most: float, whole: bool = False) -> float:
-    array = number(name, value, unit, least, most, whole=whole)
-    if array.ndim:
-        raise ValueError(f"{name} has shape {array.shape}; a single number is wanted")
-    return float(array)

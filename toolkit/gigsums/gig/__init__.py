@@ -2,7 +2,8 @@
 
 from .desk import Bus, Desk, Inputs, Option, Outputs
 from .files import BadFile, bundled, load_desk, load_gig, load_policy
-from .model import Effect, Feed, Gig, Line, Mix, Performer, Source, Span, Zone, as_dict, most
+from .model import Effect, Feed, Gig, Line, Mix, Performer, Source, Span, Zone, most
+from .plain import as_dict
 from .policy import Policy, Price
 from .reason import Reason
 from .writing import write_template, write_whole

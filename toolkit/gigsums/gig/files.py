@@ -239,7 +239,7 @@ def _policy_table() -> dict[str, Any]:
 
 
 def _policy_dict(policy: Policy) -> dict[str, Any]:
-    from .model import as_dict
+    from .plain import as_dict
 
     return as_dict(policy)
 

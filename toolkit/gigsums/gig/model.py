@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import dataclass, field
-from typing import Annotated, Any, ClassVar, Literal
+from typing import Annotated, ClassVar, Literal
 
 from pydantic import BeforeValidator, ConfigDict, Field
 
@@ -379,28 +379,3 @@ class Gig:
         if self.talkback is not None:
             return self.talkback
         return any(m.through == "in-ears" for m in self.mixes) or len(self.mixes) >= 2
-
-
-def as_dict(value: Any) -> Any:
-    """Plain dictionaries and lists for JSON, in file order.
-
-    Parameters
-    ----------
-    value : object
-        Anything of this room: a gig, a desk, a policy or a part of one.
-
-    Returns
-    -------
-    dict, list, str, number or None
-    """
-    from dataclasses import fields, is_dataclass
-
-    if is_dataclass(value) and not isinstance(value, type):
-        return {f.name: as_dict(getattr(value, f.name)) for f in fields(value)}
-    if isinstance(value, dict):
-        return {k: as_dict(v) for k, v in value.items()}
-    if isinstance(value, (list, tuple)):
-        return [as_dict(v) for v in value]
-    if isinstance(value, (dt.date, dt.time)):
-        return value.isoformat()
-    return value

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from ..gig import Desk, Gig, Policy, Reason, most
 from .ledger import Ledger
+from .needs import equaliser_terms
 from .outputs import output_ledgers
 from .routes import Routes
 
@@ -83,7 +84,7 @@ def set_up(gig: Gig, desk: Desk, routes: Routes, policy: Policy) -> SetUp:
     inside = desk.about
     comps = sum(s.channels for _, s in gig.sources if s.compressor)
     gates = sum(s.channels for _, s in gig.sources if s.gate)
-    eqs = 0 if any(o.equaliser for o in desk.outputs) else _equalised(gig)
+    eqs = 0 if any(o.equaliser for o in desk.outputs) else sum(n for _, _, n in equaliser_terms(gig))
     inserts = eqs + (0 if inside.channel_compressors else comps) + (0 if inside.channel_gates else gates)
     blank = lines_in if desk.digital and not gig.crew.prepared_file else 0
     wedges = sum(1 for m in gig.own_mixes if m.through not in ("in-ears", "cue"))
@@ -162,12 +163,6 @@ def minutes_ledger(
         Reason("minutes kept back for what goes wrong", ("policy.time",), (("kept back", kept),), kept),
     )  # fmt: skip
     return Ledger("minutes", "all", need, have, kept, reasons), []
-
-
-def _equalised(gig: Gig) -> int:
-    mains = gig.mains.width if gig.mains.equaliser else 0
-    mixes = sum(m.width for m in gig.mixes if m.equaliser and m.fed_by == "bus")
-    return mains + mixes + sum(z.width for z in gig.zones if z.equaliser)
 
 
 def unsettled(gig: Gig) -> list[Reason]:
