@@ -532,7 +532,7 @@ PAIR = [Speaker((-4, 0, 3), (0, 9, 1), 110), Speaker((4, 0, 3), (0, 9, 1), [110]
         ({"vertical_deg": 360.1}, "^vertical_deg is 360.1 °"),
         ({"delay_ms": -0.1}, "^delay_ms is -0.1 ms; it may be from 0 to 10000 ms"),
         ({"delay_ms": 10_001}, "^delay_ms is 10001 ms"),
-        ({"delay_ms": [1, 2]}, r"^delay_ms has shape \(2,\); a single number is wanted"),
+        ({"delay_ms": [1, 2]}, r"^delay_ms has shape \(2,\); one number is wanted"),
     ],
 )
 def test_a_loudspeaker_that_cannot_be_is_refused(wrong, message):
@@ -576,7 +576,7 @@ def test_a_loudspeaker_may_aim_a_millimetre_away_and_anywhere_in_reach():
         ({"reverberation_s": 1}, "^volume_m3 is None and reverberation_s is 1; give both"),
         ({"volume_m3": 0.9, "reverberation_s": 1}, "^volume_m3 is 0.9 m³; it may be from 1 to 1e\\+07 m³"),
         ({"volume_m3": 1.1e7, "reverberation_s": 1}, "^volume_m3 is 11000000 m³"),
-        ({"volume_m3": [1000], "reverberation_s": 1}, r"^volume_m3 has shape \(1,\); one number"),
+        ({"volume_m3": [1000], "reverberation_s": 1}, r"^volume_m3 has shape \(1,\); a single number"),
         (
             {"volume_m3": 1000, "reverberation_s": 0.04},
             "^reverberation_s is 0.04 s; it may be from 0.05 to 30 s",
