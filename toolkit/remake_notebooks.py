@@ -64,7 +64,8 @@ def _output(output: NotebookNode, ran: int) -> NotebookNode:
         kept.update(ename=output.ename, evalue=_quiet(output.evalue), traceback=[])
     else:
         data = {kind: _quiet(output.data[kind]) for kind in KEPT if kind in output.data}
-        kept.update(data=data, metadata={})
+        sizes = {kind: output.metadata[kind] for kind in data if kind in output.metadata}
+        kept.update(data=data, metadata=sizes)
         if output.output_type == "execute_result":
             kept.execution_count = ran
     return kept

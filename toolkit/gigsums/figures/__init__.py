@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from types import MappingProxyType
+from typing import Any
 
 from .arrivals import Comb, TwoArrivals
 from .chain import GainChain
@@ -11,7 +12,7 @@ from .curve import CompressionCurve
 from .dose import DoseFilling
 from .picture import Picture
 
-__all__ = ["PICTURES", "Comb", "CompressionCurve", "DoseFilling", "GainChain", "Picture", "TwoArrivals"]
+__all__ = ["PICTURES", "Comb", "CompressionCurve", "DoseFilling", "GainChain", "Picture", "TwoArrivals", "picture"]
 
 PICTURES: Mapping[str, type[Picture]] = MappingProxyType(
     {
@@ -22,3 +23,30 @@ PICTURES: Mapping[str, type[Picture]] = MappingProxyType(
         "dose": DoseFilling,
     }
 )
+
+
+def picture(name: str, **values: Any) -> Picture:
+    """A picture for a page, on light paper.
+
+    Parameters
+    ----------
+    name : str
+        One of `PICTURES`.
+    **values
+        What that kind of picture takes [base units].
+
+    Returns
+    -------
+    Picture
+        As the last line of a cell it shows itself; `words` says what it shows.
+
+    Raises
+    ------
+    ValueError
+        If there is no such picture; the message lists those there are.
+    """
+    if name not in PICTURES:
+        raise ValueError(f"name is {name!r}; the pictures are: {', '.join(PICTURES)}")
+    drawn = PICTURES[name](light=True)
+    drawn.update(values)
+    return drawn

@@ -126,6 +126,13 @@ class Picture:
         for area, artist in self._moving:
             area.draw_artist(artist)
 
+    def __repr__(self) -> str:
+        return f"Picture: {self.words or 'nothing shown yet'}"
+
+    def _repr_png_(self) -> tuple[bytes, dict[str, float]]:
+        """What a notebook shows, at the size it is meant to have, whatever the screen."""
+        return self.png(), {"width": self.wide, "height": self.high}
+
     def png(self) -> bytes:
         """The picture as it stands, as a PNG."""
         size = self._canvas.get_width_height()
