@@ -44,6 +44,7 @@ CALCULATORS = (
             ),
         ),
         caution=f"Without the air, and for evenly spread absorption; an audience adds its own. {PLAN}",
+        picture="decay",
         words="rt60 sabine absorption decay",
     ),
     Calculator(
@@ -65,6 +66,7 @@ CALCULATORS = (
             ),
         ),
         caution=f"One loudspeaker; every further one brings the room nearer. {PLAN}",
+        picture="direct and room",
         words="direct reverberant field intelligibility speech",
     ),
     Calculator(

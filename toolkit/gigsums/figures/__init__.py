@@ -11,8 +11,22 @@ from .chain import GainChain
 from .curve import CompressionCurve
 from .dose import DoseFilling
 from .picture import Picture
+from .response import Response
+from .room import Decay, DirectAndRoom
 
-__all__ = ["PICTURES", "Comb", "CompressionCurve", "DoseFilling", "GainChain", "Picture", "TwoArrivals", "picture"]
+__all__ = [
+    "PICTURES",
+    "Comb",
+    "CompressionCurve",
+    "Decay",
+    "DirectAndRoom",
+    "DoseFilling",
+    "GainChain",
+    "Picture",
+    "Response",
+    "TwoArrivals",
+    "picture",
+]
 
 PICTURES: Mapping[str, type[Picture]] = MappingProxyType(
     {
@@ -21,6 +35,9 @@ PICTURES: Mapping[str, type[Picture]] = MappingProxyType(
         "gain chain": GainChain,
         "compression curve": CompressionCurve,
         "dose": DoseFilling,
+        "response": Response,
+        "direct and room": DirectAndRoom,
+        "decay": Decay,
     }
 )
 
