@@ -18,7 +18,7 @@ from typing import Any
 import pytest
 from numpydoc.docscrape import NumpyDocString
 
-ROOMS = ["formulas", "quantities", "gig", "sizing", "catalogue", "practice"]
+ROOMS = ["formulas", "quantities", "gig", "sizing", "catalogue", "sheets", "practice"]
 NUMBER = re.compile(r"\b(array_like|ndarray|float|int|number|whole number)s?\b")
 UNIT = re.compile(r"\[(?!\d+\])[^\[\]]+\]")
 FORMULA_SECTIONS = ["Returns", "Raises", "Examples", "References"]

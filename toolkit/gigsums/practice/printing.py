@@ -1,0 +1,212 @@
+"""Problems on paper: a worksheet to write on and its key, from the same source as the notebook."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+
+from gigsums.sheets import Asked, Box, Printed, Solved, print_asked, print_solved
+from gigsums.sheets.worksheets import Runs
+
+from .problems import Answer, Part, Problem
+from .wording import in_words, sentence
+from .worksheets import Worksheet
+
+_PIECES = re.compile(r"\*\*(?P<bold>.+?)\*\*|\*(?P<leaning>[^*\s][^*]*)\*|`(?P<code>[^`]+)`")
+
+
+def print_worksheet(sheet: Worksheet, *, variant: str = "", who: str = "", paper: str = "a4") -> Printed:
+    """Print a worksheet to write on.
+
+    Parameters
+    ----------
+    sheet : Worksheet
+        What `worksheet` read.
+    variant : str, optional
+        Which of several sheets this is; it stands on every page.
+    who : str, optional
+        Who it is for, best a pseudonym; a line to write on if left out.
+    paper : str, optional
+        "a4" or "us-letter".
+
+    Returns
+    -------
+    Printed
+
+    Raises
+    ------
+    ValueError
+        If the paper is another, or `variant` or `who` is too long for a line.
+    """
+    source = sheet.source
+    asked = [
+        replace(on_paper(each), lead=paragraphs(ask.lead))
+        for ask, each in zip(source.question, sheet.problems, strict=True)
+    ]
+    return print_asked(
+        source.title,
+        asked,
+        about=paragraphs(source.about),
+        minutes=source.minutes,
+        variant=variant,
+        who=who,
+        paper=paper,
+    )
+
+
+def print_key(sheet: Worksheet, *, variant: str = "", paper: str = "a4") -> Printed:
+    """Print the key of a worksheet: answers, workings, and the value that each slip leads to.
+
+    Parameters
+    ----------
+    sheet : Worksheet
+        What `worksheet` read.
+    variant : str, optional
+        Which of several sheets this is the key of.
+    paper : str, optional
+        "a4" or "us-letter".
+
+    Returns
+    -------
+    Printed
+
+    Raises
+    ------
+    ValueError
+        As for `print_worksheet`.
+    """
+    return print_key_of(sheet.source.title, sheet.problems, variant=variant, paper=paper)
+
+
+def print_problems(
+    title: str,
+    problems: Sequence[Problem],
+    *,
+    about: str = "",
+    minutes: int | None = None,
+    variant: str = "",
+    who: str = "",
+    paper: str = "a4",
+) -> Printed:
+    """Print problems as a worksheet to write on.
+
+    Parameters
+    ----------
+    title : str
+        Title of the sheet.
+    problems : sequence of Problem
+        What is asked, in order.
+    about : str, optional
+        Paragraphs before the first question, empty lines between them.
+    minutes : int, optional
+        How long it takes.
+    variant, who, paper : str, optional
+        As for `print_worksheet`.
+
+    Returns
+    -------
+    Printed
+
+    Raises
+    ------
+    ValueError
+        If there is no problem, and as for `print_worksheet`.
+    """
+    return print_asked(
+        title,
+        [on_paper(each) for each in problems],
+        about=paragraphs(about),
+        minutes=minutes,
+        variant=variant,
+        who=who,
+        paper=paper,
+    )
+
+
+def print_key_of(title: str, problems: Sequence[Problem], *, variant: str = "", paper: str = "a4") -> Printed:
+    """Print the key of some problems.
+
+    Parameters
+    ----------
+    title : str
+        Title of the sheet.
+    problems : sequence of Problem
+        What is asked, in order.
+    variant, paper : str, optional
+        As for `print_key`.
+
+    Returns
+    -------
+    Printed
+
+    Raises
+    ------
+    ValueError
+        As for `print_problems`.
+    """
+    return print_solved(title, [in_key(each) for each in problems], variant=variant, paper=paper)
+
+
+def on_paper(problem: Problem) -> Asked:
+    """A problem as it stands on paper."""
+    return Asked(
+        scene=problem.scene,
+        facts=problem.facts,
+        question=problem.question,
+        write=to_write(problem.answer),
+        boxes=tuple(_box(part) for part in problem.answer.parts),
+        caution=problem.caution,
+    )
+
+
+def in_key(problem: Problem) -> Solved:
+    """A problem as it stands in the key."""
+    show = problem.answer.show
+    return Solved(
+        answer=show(),
+        asked=problem.question,
+        which=f"{sentence(problem.topic)}, level {problem.level}, seed {problem.seed}",
+        workings=problem.workings,
+        accepted=tuple((show(each.values), sentence(each.name), each.text) for each in problem.notes),
+        slips=tuple((show(each.values), each.name, each.hint) for each in problem.slips),
+    )
+
+
+def to_write(answer: Answer) -> str:
+    """What to write for an answer, and in which unit."""
+    if len(answer.parts) == 1:
+        return f"{sentence(_to_write(answer.parts[0]))}."
+    if all(part.kind is None and not part.choices for part in answer.parts):
+        return f"Write {in_words(len(answer.parts))} whole numbers, one in each box."
+    return f"{sentence('; '.join(_to_write(part) for part in answer.parts))}."
+
+
+def _to_write(part: Part) -> str:
+    if part.choices:
+        return "tick one"
+    if part.kind is None:
+        return "write a whole number"
+    return f"write a number in {part.typed_in}" if part.typed_in else "write a number"
+
+
+def _box(part: Part) -> Box:
+    if part.choices:
+        return Box(choices=part.choices)
+    if part.kind is None:
+        return Box(label=sentence(part.name))
+    return Box(label=sentence(part.name), unit=part.typed_in)
+
+
+def paragraphs(text: str) -> tuple[Runs, ...]:
+    """Paragraphs of simple Markdown: what is emphasised in any way is bold, the rest stands as it is."""
+    return tuple(tuple(_runs(" ".join(each.split()))) for each in re.split(r"\n\s*\n", text) if each.strip())
+
+
+def _runs(text: str) -> list[tuple[str, bool]]:
+    runs, at = [], 0
+    for piece in _PIECES.finditer(text):
+        runs.append((text[at : piece.start()], False))
+        runs.append((piece["bold"] or piece["leaning"] or piece["code"], not piece["code"]))
+        at = piece.end()
+    return [(run, bold) for run, bold in (*runs, (text[at:], False)) if run]

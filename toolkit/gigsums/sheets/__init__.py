@@ -1,0 +1,16 @@
+"""The printed documents: a template for each, data that goes in as data, and a font that travels along."""
+
+from .press import PAPERS, Printed, printed
+from .worksheets import Asked, Box, Grid, Solved, print_asked, print_solved
+
+__all__ = [
+    "PAPERS",
+    "Asked",
+    "Box",
+    "Grid",
+    "Printed",
+    "Solved",
+    "print_asked",
+    "print_solved",
+    "printed",
+]

@@ -1,0 +1,203 @@
+"""What stands on a worksheet and on its key, as plain values, and the two documents made of them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from .press import Printed, printed
+
+Runs = tuple[tuple[str, bool], ...]
+"""Pieces of a paragraph, each with whether it is set in bold."""
+
+LONGEST_MARK = 60
+
+
+@dataclass(frozen=True)
+class Box:
+    """Something to fill in: a box with what it is for before it and its unit behind it, or words to tick one of."""
+
+    label: str = ""
+    unit: str = ""
+    choices: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Grid:
+    """A table with a title above; an empty cell is one to write in.
+
+    Attributes
+    ----------
+    columns : tuple of str
+        The heads.
+    rows : tuple of tuple of str
+        The cells, as many in each row as there are columns.
+    title : str, optional
+        What it is.
+    widths : tuple of int, optional
+        How wide each column is beside the others; all alike if left out.
+    """
+
+    columns: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    title: str = ""
+    widths: tuple[int, ...] = ()
+
+    def __post_init__(self) -> None:
+        odd = [n for n, row in enumerate(self.rows, start=1) if len(row) != len(self.columns)]
+        if odd:
+            raise ValueError(
+                f"row {odd[0]} of the table does not have {len(self.columns)} cells as its head has"
+            )
+        if self.widths and len(self.widths) != len(self.columns):
+            raise ValueError(f"widths are {self.widths}; {len(self.columns)} are wanted, one for each column")
+
+
+@dataclass(frozen=True)
+class Asked:
+    """One question on paper: what to read, what is asked, what to write and where.
+
+    Attributes
+    ----------
+    scene, facts, question : str, tuple of str, str
+        What is read: where and what, the facts one by one, what is asked.
+    write : str
+        What to write, and in which unit.
+    boxes : tuple of Box
+        Where to write it.
+    lead : tuple of Runs
+        Paragraphs before the scene.
+    grids : tuple of Grid
+        Tables after the facts, to read or to fill in.
+    caution : str
+        Where the real thing can hurt.
+    lines : int
+        Ruled lines for the workings; none with 0.
+    """
+
+    scene: str
+    question: str
+    write: str = ""
+    facts: tuple[str, ...] = ()
+    boxes: tuple[Box, ...] = ()
+    lead: tuple[Runs, ...] = ()
+    grids: tuple[Grid, ...] = ()
+    caution: str = ""
+    lines: int = 3
+
+
+@dataclass(frozen=True)
+class Solved:
+    """One answer in the key: the value, the way, and what known mistakes come to.
+
+    Attributes
+    ----------
+    answer : str
+        What is right.
+    asked : str
+        The question in short, so that the key can be read alone.
+    which : str
+        Which problem it is: topic, level and seed.
+    workings : tuple of str
+        The way, line by line.
+    grids : tuple of Grid
+        A filled table that is right.
+    accepted, slips : tuple of tuple of str
+        What is right with a note and what is a named mistake: the value, the name, what to say.
+    """
+
+    answer: str
+    asked: str = ""
+    which: str = ""
+    workings: tuple[str, ...] = ()
+    grids: tuple[Grid, ...] = ()
+    accepted: tuple[tuple[str, str, str], ...] = ()
+    slips: tuple[tuple[str, str, str], ...] = ()
+
+
+def print_asked(
+    title: str,
+    asked: Sequence[Asked],
+    *,
+    about: Sequence[Runs] = (),
+    minutes: int | None = None,
+    variant: str = "",
+    who: str = "",
+    paper: str = "a4",
+) -> Printed:
+    """Print a worksheet to write on.
+
+    Parameters
+    ----------
+    title : str
+        Its title.
+    asked : sequence of Asked
+        The questions in order.
+    about : sequence of Runs, optional
+        Paragraphs before the first question.
+    minutes : int, optional
+        How long it takes.
+    variant : str, optional
+        Which of several sheets this is; it stands on every page.
+    who : str, optional
+        Who it is for, best a pseudonym; a line to write on if left out.
+    paper : str, optional
+        "a4" or "us-letter".
+
+    Returns
+    -------
+    Printed
+
+    Raises
+    ------
+    ValueError
+        If there is no question, the paper is another, or `variant` or `who` is too long for a line.
+    """
+    data = _headed(title, asked, variant, who)
+    data |= {"about": [_paragraph(each) for each in about], "minutes": minutes or 0}
+    return printed("worksheet", data, paper)
+
+
+def print_solved(
+    title: str, solved: Sequence[Solved], *, variant: str = "", who: str = "", paper: str = "a4"
+) -> Printed:
+    """Print the key of a worksheet, for whoever teaches.
+
+    Parameters
+    ----------
+    title : str
+        Title of the worksheet.
+    solved : sequence of Solved
+        The answers in order.
+    variant, who : str, optional
+        Which sheet this is the key of, and whose it is.
+    paper : str, optional
+        "a4" or "us-letter".
+
+    Returns
+    -------
+    Printed
+
+    Raises
+    ------
+    ValueError
+        As for `print_asked`.
+    """
+    return printed("key", _headed(title, solved, variant, who), paper)
+
+
+def _headed(title: str, items: Sequence[Asked] | Sequence[Solved], variant: str, who: str) -> dict[str, Any]:
+    if not items:
+        raise ValueError("there is no question; one or more are wanted")
+    for name, text in (("variant", variant), ("who", who)):
+        if len(text) > LONGEST_MARK:
+            raise ValueError(f"{name} has {len(text)} characters; it may have {LONGEST_MARK}")
+    questions = [asdict(each) for each in items]
+    for each in questions:
+        each["lead"] = [_paragraph(paragraph) for paragraph in each.get("lead", ())]
+    return {"title": title, "variant": variant, "who": who, "questions": questions}
+
+
+def _paragraph(runs: Runs) -> list[dict[str, Any]]:
+    return [{"text": text, "bold": bold} for text, bold in runs]
