@@ -47,6 +47,7 @@ CALCULATORS = (
             ),
         ),
         caution=f"A small source in the open; a tall array loses less nearby, a room adds its own. {HEARING}",
+        picture="level over distance",
         words="inverse square doubling spl metres",
     ),
     Calculator(

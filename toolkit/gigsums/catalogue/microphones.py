@@ -215,6 +215,7 @@ CALCULATORS = (
             ),
         ),
         caution=_BEFORE_RINGING,
+        picture="feedback distances",
         words="feedback pag nag ring acoustic gain",
     ),
     Calculator(

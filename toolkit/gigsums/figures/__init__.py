@@ -10,6 +10,8 @@ from .arrivals import Comb, TwoArrivals
 from .chain import GainChain
 from .curve import CompressionCurve
 from .dose import DoseFilling
+from .feedback import FeedbackDistances
+from .levels import Ladder, LevelOverDistance
 from .picture import Picture
 from .response import Response
 from .room import Decay, DirectAndRoom
@@ -35,6 +37,9 @@ PICTURES: Mapping[str, type[Picture]] = MappingProxyType(
         "gain chain": GainChain,
         "compression curve": CompressionCurve,
         "dose": DoseFilling,
+        "ladder of levels": Ladder,
+        "level over distance": LevelOverDistance,
+        "feedback distances": FeedbackDistances,
         "response": Response,
         "direct and room": DirectAndRoom,
         "decay": Decay,

@@ -1,0 +1,85 @@
+"""The four distances that decide how loud a voice can be made before it rings."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from gigsums.quantities import DECIBELS, PATH, show
+
+from .picture import SMALL, TEXT, Picture, round_top
+
+# where things stand in the sketch: it is no plan to scale
+_TALKER, _MICROPHONE, _LOUDSPEAKER, _LISTENER = (0.5, 1.5), (2.4, 1.5), (3.9, 3.0), (9.0, 1.5)
+
+
+class FeedbackDistances(Picture):
+    """Talker, microphone, loudspeaker and listener with the ways between them, over the gain there is and needed.
+
+    Takes `talker_to_microphone_m`, `microphone_to_speaker_m`, `speaker_to_listener_m`, `talker_to_listener_m`,
+    `potential_db` and `needed_db`.
+    """
+
+    def build(self) -> None:
+        look = self.look
+        sketch = self.axes(0.02, 0.40, 0.96, 0.58)
+        sketch.set(xlim=(0, 10), ylim=(0, 3.6), xticks=[], yticks=[])
+        for side in ("left", "bottom"):
+            sketch.spines[side].set_visible(False)
+        quiet: dict[str, Any] = {"color": look.quiet, "lw": 1.1}
+        near, loop = dict(quiet, color=look.accent, lw=2), dict(quiet, color=look.accent, lw=2, ls="--")
+        sketch.plot(*zip(_TALKER, _MICROPHONE, strict=True), **near)
+        sketch.plot(*zip(_MICROPHONE, _LOUDSPEAKER, strict=True), **loop)
+        sketch.plot(*zip(_LOUDSPEAKER, _LISTENER, strict=True), **quiet)
+        (x, y), (far, _) = _TALKER, _LISTENER
+        sketch.plot([x, x, far, far], [y - 0.75, y - 0.95, y - 0.95, y - 0.75], **quiet)
+        sketch.plot(*_TALKER, "o", color=look.ink, ms=8)
+        sketch.plot(*_MICROPHONE, "s", color=look.ink, ms=6)
+        sketch.plot(*_LOUDSPEAKER, ">", color=look.ink, ms=11)
+        sketch.plot(*_LISTENER, "o", mfc=look.paper, mec=look.ink, ms=8)
+        named: dict[str, Any] = {"color": look.ink, "size": SMALL, "ha": "center", "va": "top"}
+        sketch.text(0.6, 1.22, "talker", **named)
+        sketch.text(2.5, 1.22, "microphone", **named)
+        sketch.text(3.55, 3.05, "loudspeaker", **named | {"ha": "right", "va": "center"})
+        sketch.text(8.9, 1.22, "far listener", **named)
+        ways: dict[str, Any] = {"size": TEXT, "ha": "center", "parse_math": False}
+        self._talking = sketch.text(1.45, 1.68, "", color=look.accent, **ways)
+        self._feeding = sketch.text(3.4, 2.05, "", color=look.accent, **ways | {"ha": "left"})
+        self._hearing = sketch.text(6.6, 2.45, "", color=look.quiet, **ways | {"ha": "left"})
+        self._all_the_way = sketch.text(4.9, 0.66, "", color=look.quiet, **ways)
+        self._bars = bars = self.axes(0.02, 0.02, 0.96, 0.33)
+        bars.set(xlim=(0, 1), ylim=(-0.1, 2), xticks=[], yticks=[])
+        bars.spines["bottom"].set_visible(False)
+        (self._there,) = bars.plot([0, 0], [1.3, 1.3], color=look.accent, lw=9, solid_capstyle="butt")
+        (self._wanted,) = bars.plot([0, 0], [0.3, 0.3], color=look.quiet, lw=9, solid_capstyle="butt")
+        beside: dict[str, Any] = {"size": TEXT, "va": "center", "parse_math": False, "color": look.ink}
+        self._there_name = bars.text(0, 1.27, "", **beside)
+        self._wanted_name = bars.text(0, 0.27, "", **beside)
+        self.moves(sketch, self._talking, self._feeding, self._hearing, self._all_the_way)
+        self.moves(bars, self._there, self._wanted, self._there_name, self._wanted_name)
+
+    def place(self, values: Mapping[str, Any]) -> str:
+        there, wanted = values["potential_db"], values["needed_db"]
+        ways = {
+            self._talking: "talker_to_microphone_m",
+            self._feeding: "microphone_to_speaker_m",
+            self._hearing: "speaker_to_listener_m",
+            self._all_the_way: "talker_to_listener_m",
+        }
+        for words, name in ways.items():
+            words.set_text(show(values[name], PATH))
+        whole = round_top(max(there, wanted, 10)) * 1.6  # leaves room for the words behind a bar
+        for bar, words, gain, name in (
+            (self._there, self._there_name, there, "gain there is"),
+            (self._wanted, self._wanted_name, wanted, "gain needed"),
+        ):
+            long = max(gain, 0) / whole
+            bar.set_xdata([0, long])
+            words.set(x=long + 0.015, text=f"{show(gain, DECIBELS)} {name}")
+        return (
+            f"Talker to microphone {show(values['talker_to_microphone_m'], PATH)}, microphone to loudspeaker "
+            f"{show(values['microphone_to_speaker_m'], PATH)}, loudspeaker to the far listener "
+            f"{show(values['speaker_to_listener_m'], PATH)}, talker to that listener "
+            f"{show(values['talker_to_listener_m'], PATH)}: there is {show(there, DECIBELS)} of gain, and "
+            f"{show(wanted, DECIBELS)} is needed."
+        )
