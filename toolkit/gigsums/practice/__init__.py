@@ -1,6 +1,7 @@
 """Problems drawn from a seed, and their marking. What is submitted is read as text, never run."""
 
 from .marking import OUTCOMES, Marking, mark
+from .printing import print_key, print_key_of, print_problems, print_worksheet
 from .problems import Problem, Slip
 from .questions import Question, question
 from .topic import TOPICS, Topic, problem
@@ -16,6 +17,10 @@ __all__ = [
     "Topic",
     "Worksheet",
     "mark",
+    "print_key",
+    "print_key_of",
+    "print_problems",
+    "print_worksheet",
     "problem",
     "question",
     "worksheet",

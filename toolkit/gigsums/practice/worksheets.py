@@ -31,13 +31,17 @@ class Ask:
 
 @dataclass(frozen=True)
 class Source:
-    """A worksheet's file: title, minutes, an opening in Markdown, and the questions."""
+    """A worksheet's file: title, minutes, an opening in Markdown, and the questions.
+
+    `on_screen` and `closing` speak of cells and of running them: they stand in the notebook only.
+    """
 
     __pydantic_config__: ClassVar = FORBID
     title: Text
     about: Words
     question: tuple[Ask, ...] = ()
     minutes: AtLeastOne | None = None
+    on_screen: Words = ""
     closing: Words = ""
     format: int = 1
 
@@ -85,7 +89,8 @@ class Worksheet:
         """
         source = self.source
         takes = f"*About {source.minutes} minutes.*" if source.minutes else ""
-        opening = "\n\n".join(filter(None, (f"# {source.title}", takes, source.about.strip())))
+        words = (f"# {source.title}", takes, source.about.strip(), source.on_screen.strip())
+        opening = "\n\n".join(filter(None, words))
         cells = [_prose("opening", opening), _code("start", "from gigsums.practice import question")]
         for n, (ask, asked) in enumerate(zip(source.question, self.problems, strict=True), start=1):
             given = answers[n - 1] if answers else ""
