@@ -74,10 +74,9 @@ def test_what_cannot_be_read_is_old_and_keeps_the_picture():
 
 def test_a_cell_moves_it_like_a_hand_does():
     panel = show(DELAY)
-    panel.type("distance_m", "18")
-    panel.use("distance_m", "ft")
-    panel.nudge("temperature_c")
-    assert panel.line == "59.06 ft at 21 °C + 10 ms = 62.4 ms"
+    assert panel.type("distance_m", "18") == "18 m at 20 °C + 10 ms = 62.4 ms"
+    assert panel.use("distance_m", "ft") == "59.06 ft at 20 °C + 10 ms = 62.4 ms"
+    assert panel.nudge("temperature_c") == "59.06 ft at 21 °C + 10 ms = 62.4 ms" == panel.line
     assert panel.state["answer"]["line"] == panel.line
 
 

@@ -38,7 +38,6 @@ def show(calculator: Calculator | str | None = None) -> Panel:
     --------
     >>> panel = show("delay for a distance")
     >>> panel.type("distance_m", "18")
-    >>> panel.line
     '18 m at 20 °C + 10 ms = 62.4 ms'
     """
     from .panel import Panel

@@ -21,7 +21,7 @@ _HERE = files(__package__)
 class Panel(anywidget.AnyWidget):
     """A calculator on the screen.
 
-    It can also be used from a cell, as a hand on the screen would: `type`, `use`, `nudge`, then `line`.
+    It can also be used from a cell, as a hand on the screen would: `type`, `use` and `nudge` answer with the `line`.
 
     Parameters
     ----------
@@ -79,7 +79,7 @@ class Panel(anywidget.AnyWidget):
         self.form, self._picture = self._forms[calculator], None
         self._publish(self.state["by"])
 
-    def type(self, name: str, text: str) -> None:
+    def type(self, name: str, text: str) -> str:
         """Type something into a field.
 
         Parameters
@@ -88,10 +88,15 @@ class Panel(anywidget.AnyWidget):
             Name of the input.
         text : str
             What is typed.
-        """
-        self._change(texts={name: text})
 
-    def use(self, name: str, unit: str) -> None:
+        Returns
+        -------
+        str
+            The answer as one plain line.
+        """
+        return self._change(texts={name: text})
+
+    def use(self, name: str, unit: str) -> str:
         """Change the unit of a field or a result; the value that is there is converted.
 
         Parameters
@@ -100,10 +105,15 @@ class Panel(anywidget.AnyWidget):
             Name of the input or result.
         unit : str
             The unit.
-        """
-        self._change(units={name: unit})
 
-    def nudge(self, name: str, by: int = 1) -> None:
+        Returns
+        -------
+        str
+            The answer as one plain line.
+        """
+        return self._change(units={name: unit})
+
+    def nudge(self, name: str, by: int = 1) -> str:
         """Move a field to the next round value.
 
         Parameters
@@ -112,13 +122,19 @@ class Panel(anywidget.AnyWidget):
             Name of the input.
         by : int, optional
             How many steps, down if below 0.
-        """
-        self._change(nudges={name: by})
 
-    def _change(self, **what: Any) -> None:
+        Returns
+        -------
+        str
+            The answer as one plain line.
+        """
+        return self._change(nudges={name: by})
+
+    def _change(self, **what: Any) -> str:
         self.form.fill(**what)
         self._fresh = False
         self._publish(self.state["by"])
+        return self.line
 
     def _answer(self, change: Any) -> None:
         asked = change["new"]
