@@ -5,7 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import replace
+from operator import sub
 
+from gigsums.quantities import convert
 from gigsums.sheets import Asked, Box, Printed, Solved, print_asked, print_solved
 from gigsums.sheets.worksheets import Runs
 
@@ -13,6 +15,7 @@ from .problems import Answer, Part, Problem
 from .wording import in_words, sentence
 from .worksheets import Worksheet
 
+_TYPED = re.compile(r"(?<=, )type\b")
 _PIECES = re.compile(r"\*\*(?P<bold>.+?)\*\*|\*(?P<leaning>[^*\s][^*]*)\*|`(?P<code>[^`]+)`")
 
 
@@ -153,7 +156,7 @@ def on_paper(problem: Problem) -> Asked:
     return Asked(
         scene=problem.scene,
         facts=problem.facts,
-        question=problem.question,
+        question=_TYPED.sub("write", problem.question),
         write=to_write(problem.answer),
         boxes=tuple(_box(part) for part in problem.answer.parts),
         caution=problem.caution,
@@ -165,7 +168,8 @@ def in_key(problem: Problem) -> Solved:
     show = problem.answer.show
     return Solved(
         answer=show(),
-        asked=problem.question,
+        within=_within(problem.answer),
+        asked=_TYPED.sub("write", problem.question),
         which=f"{sentence(problem.topic)}, level {problem.level}, seed {problem.seed}",
         workings=problem.workings,
         accepted=tuple((show(each.values), sentence(each.name), each.text) for each in problem.notes),
@@ -174,20 +178,44 @@ def in_key(problem: Problem) -> Solved:
 
 
 def to_write(answer: Answer) -> str:
-    """What to write for an answer, and in which unit."""
-    if len(answer.parts) == 1:
-        return f"{sentence(_to_write(answer.parts[0]))}."
-    if all(part.kind is None and not part.choices for part in answer.parts):
-        return f"Write {in_words(len(answer.parts))} whole numbers, one in each box."
-    return f"{sentence('; '.join(_to_write(part) for part in answer.parts))}."
+    """What to write for an answer: words to tick, numbers for boxes, and in which unit."""
+    ticked = any(part.choices for part in answer.parts)
+    numbers = [part for part in answer.parts if not part.choices]
+    steps = ["tick one"] if ticked else []
+    if numbers:
+        steps.append(_numbers(numbers))
+    return f"{sentence(' and '.join(steps))}."
 
 
-def _to_write(part: Part) -> str:
-    if part.choices:
-        return "tick one"
-    if part.kind is None:
+def _numbers(parts: list[Part]) -> str:
+    whole = all(part.kind is None for part in parts)
+    if len(parts) > 1:
+        many = f"{in_words(len(parts))} {'whole numbers' if whole else 'numbers'}, one in each box"
+        return f"write {many}" if whole else f"write {many}, in the unit beside it"
+    if whole:
         return "write a whole number"
-    return f"write a number in {part.typed_in}" if part.typed_in else "write a number"
+    return f"write a number in {_unit(parts[0])}" if parts[0].typed_in else "write a number"
+
+
+def _unit(part: Part) -> str:
+    return "degrees" if part.typed_in == "°" else part.typed_in
+
+
+def _within(answer: Answer) -> str:
+    """How far off is still right, in words; nothing where it has to be exact."""
+    said = [_part_within(part) for part in answer.parts if part.kind and part.tolerance]
+    return "; ".join(dict.fromkeys(said))
+
+
+def _part_within(part: Part) -> str:
+    if part.share and part.tolerance > part.absolute:
+        return f"within {100 * part.share:g} %"
+    assert part.kind
+    assert not isinstance(part.value, str)
+    near = (
+        convert(value, part.kind, part.given_in or None) for value in (part.value, part.value + part.absolute)
+    )
+    return f"within {-sub(*near):.3g} {part.typed_in}".rstrip()
 
 
 def _box(part: Part) -> Box:

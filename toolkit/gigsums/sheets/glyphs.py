@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from collections.abc import Mapping, Sequence
 from functools import cache
@@ -15,6 +16,7 @@ LONGEST_WORD = 24
 """A longer word than this may be broken between any two characters, so that it stays in its box."""
 MOST_NAMED = 50
 """Of the characters that the font lacks, so many are named in full, with where they stood."""
+_NUMBER_AND_UNIT = re.compile(r"(?<=\d) (?=[^\s\d]{1,4}(?:[\s.,;:)]|$))")
 
 
 @cache
@@ -42,7 +44,8 @@ def fit_to_print(data: Any) -> tuple[Any, tuple[str, ...]]:
     Returns
     -------
     data
-        A character that the font lacks stands as its name in brackets; a very long word can be broken.
+        A character that the font lacks stands as its name in brackets; a very long word can be broken, a
+        number and its unit cannot be parted.
     tuple of str
         Each such character with its number and where it stood first, in the order of the data.
     """
@@ -74,6 +77,7 @@ def _text(text: str, where: str, missing: dict[str, str]) -> str:
         for one in sorted(lacking, key=plain.index):
             missing.setdefault(one, where)
         plain = "".join(f"[{named(one)}]" if one in lacking else one for one in plain)
+    plain = _NUMBER_AND_UNIT.sub("\u00a0", plain)
     if len(plain) <= LONGEST_WORD:
         return plain
     return " ".join("\u200b".join(word) if len(word) > LONGEST_WORD else word for word in plain.split(" "))

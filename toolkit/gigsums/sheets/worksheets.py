@@ -11,7 +11,7 @@ from .press import Printed, printed
 Runs = tuple[tuple[str, bool], ...]
 """Pieces of a paragraph, each with whether it is set in bold."""
 
-LONGEST_MARK = 60
+LONGEST_MARK = 40
 
 
 @dataclass(frozen=True)
@@ -95,6 +95,8 @@ class Solved:
     ----------
     answer : str
         What is right.
+    within : str
+        How far off is still right.
     asked : str
         The question in short, so that the key can be read alone.
     which : str
@@ -108,6 +110,7 @@ class Solved:
     """
 
     answer: str
+    within: str = ""
     asked: str = ""
     which: str = ""
     workings: tuple[str, ...] = ()
