@@ -74,6 +74,7 @@ CALCULATORS = (
             ),
         ),
         caution=f"Hot voice coils lose about 3 dB at full power. {PLAN} {HEARING}",
+        picture="level over the floor",
         words="spl watts sensitivity loudspeaker speaker amplifier",
     ),
     Calculator(

@@ -109,6 +109,7 @@ CALCULATORS = (
             Slip("one side only", lambda width_m: width_m / 2, "The other side counts as well."),
         ),
         caution=f"Where the level is 6 dB down at high frequencies; lows spread wider. {PLAN}",
+        picture="level over the floor",
         words="dispersion horn angle audience area",
     ),
     Calculator(
@@ -138,6 +139,7 @@ CALCULATORS = (
         ),
         notes=(Note("It looks up: the ears are above it.", lambda tilt_deg: tilt_deg < 0),),
         caution=OVERHEAD,
+        picture="level over the floor",
         words="tilt angle aim height balcony",
     ),
 )

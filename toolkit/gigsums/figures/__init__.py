@@ -11,19 +11,23 @@ from .chain import GainChain
 from .curve import CompressionCurve
 from .dose import DoseFilling
 from .feedback import FeedbackDistances
+from .floor import LevelOverFloor
 from .levels import Ladder, LevelOverDistance
+from .pairs import BusPairs
 from .picture import Picture
 from .response import Response
 from .room import Decay, DirectAndRoom
 
 __all__ = [
     "PICTURES",
+    "BusPairs",
     "Comb",
     "CompressionCurve",
     "Decay",
     "DirectAndRoom",
     "DoseFilling",
     "GainChain",
+    "LevelOverFloor",
     "Picture",
     "Response",
     "TwoArrivals",
@@ -37,6 +41,8 @@ PICTURES: Mapping[str, type[Picture]] = MappingProxyType(
         "gain chain": GainChain,
         "compression curve": CompressionCurve,
         "dose": DoseFilling,
+        "level over the floor": LevelOverFloor,
+        "bus pairs": BusPairs,
         "ladder of levels": Ladder,
         "level over distance": LevelOverDistance,
         "feedback distances": FeedbackDistances,
