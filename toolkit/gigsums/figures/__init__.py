@@ -12,11 +12,13 @@ from .curve import CompressionCurve
 from .dose import DoseFilling
 from .feedback import FeedbackDistances
 from .floor import LevelOverFloor
+from .ledgers import LedgerBars
 from .levels import Ladder, LevelOverDistance
 from .pairs import BusPairs
 from .picture import Picture
 from .response import Response
 from .room import Decay, DirectAndRoom
+from .stage import StagePlan
 
 __all__ = [
     "PICTURES",
@@ -27,9 +29,11 @@ __all__ = [
     "DirectAndRoom",
     "DoseFilling",
     "GainChain",
+    "LedgerBars",
     "LevelOverFloor",
     "Picture",
     "Response",
+    "StagePlan",
     "TwoArrivals",
     "picture",
 ]
@@ -49,6 +53,8 @@ PICTURES: Mapping[str, type[Picture]] = MappingProxyType(
         "response": Response,
         "direct and room": DirectAndRoom,
         "decay": Decay,
+        "stage plan": StagePlan,
+        "ledgers": LedgerBars,
     }
 )
 
