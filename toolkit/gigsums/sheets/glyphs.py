@@ -21,11 +21,12 @@ _NUMBER_AND_UNIT = re.compile(r"(?<=\d) (?=[^\s\d]{1,4}(?:[\s.,;:)]|$))")
 
 @cache
 def printable() -> frozenset[str]:
-    """Characters that every weight of the font has."""
+    """Characters that every weight of the font has and that show: none that hides or turns the text about it."""
     from fontTools.ttLib import TTFont
 
     weights = [set(TTFont(path, lazy=True).getBestCmap()) for path in sorted(FONTS.glob("*.otf"))]
-    return frozenset(map(chr, set.intersection(*weights))) - {"\u00ad"} | {"\n"}
+    both = map(chr, set.intersection(*weights))
+    return frozenset(one for one in both if unicodedata.category(one) not in ("Cc", "Cf")) | {"\n"}
 
 
 def named(character: str) -> str:
