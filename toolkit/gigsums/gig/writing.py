@@ -31,15 +31,15 @@ def write_template(what: str, path: Path, *, replace: bool = False) -> None:
     write_whole(path, (TEMPLATES / f"{what}.toml").read_text(encoding="utf-8"), replace=replace)
 
 
-def write_whole(path: Path, text: str, *, replace: bool = False) -> None:
-    """Write a text file whole or not at all.
+def write_whole(path: Path, content: str | bytes, *, replace: bool = False) -> None:
+    """Write a file whole or not at all.
 
     Parameters
     ----------
     path : Path
         Where to; its folder must exist.
-    text : str
-        What to write, as UTF-8.
+    content : str or bytes
+        What to write; text as UTF-8.
     replace : bool
         Whether a file that stands there may be replaced.
 
@@ -63,8 +63,8 @@ def write_whole(path: Path, text: str, *, replace: bool = False) -> None:
             "Choose a folder that you may write to.",
         ) from None
     try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as out:
-            out.write(text)
+        with os.fdopen(handle, "wb") as out:
+            out.write(content.encode() if isinstance(content, str) else content)
         if os.name == "posix":
             mask = os.umask(0)
             os.umask(mask)
