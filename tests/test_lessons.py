@@ -363,9 +363,10 @@ def test_british_words_pass(text):
 
 @pytest.mark.parametrize("path", NOTEBOOKS, **BY_NAME)
 def test_a_notebook_is_small_and_clean(path):
-    text = path.read_text(encoding="utf-8")
-    assert len(text) < 1_000_000
+    stored = path.read_text(encoding="utf-8")
+    assert len(stored) < 1_000_000
+    text = re.sub(r'"image/png": "[^"]*"', "", stored)  # letters by chance
     assert "0x" not in re.sub(r"0x0\b", "", text)
     assert not re.search(r"(?:/home/|/tmp/|/root/|/Users/|[A-Z]:\\\\)", text)
-    ran = [cell["execution_count"] for cell in json.loads(text)["cells"] if cell["cell_type"] == "code"]
+    ran = [cell["execution_count"] for cell in json.loads(stored)["cells"] if cell["cell_type"] == "code"]
     assert ran == list(range(1, len(ran) + 1))
