@@ -50,7 +50,34 @@ def load_gig(path: str | Path, policy: Policy | None = None) -> Gig:
         If the file is missing, too large, not UTF-8, not TOML, of a newer format, or says
         something that is not allowed.
     """
-    file, table = read_table(path, "gigs")
+    return _gig(*read_table(path, "gigs"), policy)
+
+
+def read_gig(text: str, file: str = "gig", policy: Policy | None = None) -> Gig:
+    """Read a gig from TOML text.
+
+    Parameters
+    ----------
+    text : str
+        What a gig file says.
+    file : str
+        What messages call it.
+    policy : Policy, optional
+        House policy under the gig's own ``[policy]``; the bundled one if left out.
+
+    Returns
+    -------
+    Gig
+
+    Raises
+    ------
+    BadFile
+        If it is not TOML, of a newer format, or says something that is not allowed.
+    """
+    return _gig(file, _table(file, text), policy)
+
+
+def _gig(file: str, table: dict[str, Any], policy: Policy | None) -> Gig:
     own = table.pop("policy", {})
     gig = build(file, table, Gig)
     check_gig(gig, lambda key, problem, advice="": BadFile(file, key, problem, advice))
@@ -167,6 +194,10 @@ def read_table(path: str | Path, kind: str) -> tuple[str, dict[str, Any]]:
         raise BadFile(
             file, f"line {line}", "this is not UTF-8 text.", "Save the file as UTF-8 in your editor."
         ) from None
+    return file, _table(file, text)
+
+
+def _table(file: str, text: str) -> dict[str, Any]:
     try:
         table = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
@@ -179,7 +210,7 @@ def read_table(path: str | Path, kind: str) -> tuple[str, dict[str, Any]]:
     except RecursionError:
         raise BadFile(file, "", "brackets are nested too deeply to read.") from None
     _check_format(file, table)
-    return file, table
+    return table
 
 
 def _check_format(file: str, table: dict[str, Any]) -> None:
