@@ -298,18 +298,18 @@ def test_the_panel_has_a_short_fixed_name_and_moves_from_a_cell():
     panel.move("desk", "Desk B")
     said = panel.move("Maud", "with Fenwick")
     assert panel.state["line"] == panel.line == said == LineUp(panel.line_up.gig, DESK_B).line
-    assert panel.state["mixes"] == 4
+    assert panel.state["number"] == 4
     panel.back()
-    assert panel.state["mixes"] == 5
+    assert panel.state["number"] == 5
 
 
 def test_a_hand_on_the_panel_moves_it():
     panel = line_up(LANTERN_NIGHT, DESK_B)
     panel._handle_custom_msg({"what": "Maud", "to": "with Fenwick"}, [])
     assert panel.line_up.choices["Maud"] == "with Fenwick"
-    assert panel.state["mixes"] == 4
+    assert panel.state["number"] == 4
     panel._handle_custom_msg({"back": True}, [])
-    assert panel.state["mixes"] == 5
+    assert panel.state["number"] == 5
 
 
 @pytest.mark.parametrize(

@@ -9,11 +9,12 @@ from gigsums.catalogue import Calculator
 from .costs import explain, mix_costs
 from .form import Answer, Form
 from .line_up import LineUp, line_up
+from .picked_up import PickedUp, picked_up
 
 if TYPE_CHECKING:
     from .panel import Panel
 
-__all__ = ["Answer", "Form", "LineUp", "explain", "line_up", "mix_costs", "show"]
+__all__ = ["Answer", "Form", "LineUp", "PickedUp", "explain", "line_up", "mix_costs", "picked_up", "show"]
 
 
 def show(calculator: Calculator | str | None = None) -> Panel:

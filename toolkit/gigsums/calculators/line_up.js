@@ -123,13 +123,13 @@ function render({ model, el }) {
       }
       box.value = given.value;
     }
-    number.textContent = state.mixes;
-    unit.textContent = state.mixes === 1 ? "monitor mix" : "monitor mixes";
+    number.textContent = state.number;
+    unit.textContent = state.unit;
     takes.replaceChildren(
       ...state.takes.map((each) => make("span", {}, `${each.label} `, make("b", {}, String(each.count)))),
     );
     verdict.textContent = state.verdict;
-    caption.textContent = `${state.desk}: what mixes and effects take of it`;
+    caption.textContent = state.caption;
     body.replaceChildren(
       ...state.rows.map(([name, ...cells]) =>
         make(

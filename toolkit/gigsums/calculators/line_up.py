@@ -9,7 +9,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from gigsums.gig import Desk, Effect, Gig, Mix
-from gigsums.sizing import Demand, Ledger, demand, needs
+from gigsums.sizing import Demand, Ledger, Need, demand, needs
 
 if TYPE_CHECKING:
     from .line_up_panel import LineUpPanel
@@ -26,6 +26,10 @@ EFFECTS, DESK = "effects", "desk"
 SHOWN = ("buses", "bus pairs", "outputs", "equalisers", "minutes", "talkback")
 WHY = ("buses", "bus pairs", "talkback")
 WIDTH = 70  # characters: with a label before it, what a tablet shows of a notebook without breaking it
+CAUTION = (
+    "A plan, not a sound check: ring floor mixes out with nobody's ears near a box and everybody warned; "
+    "in-ears only behind a limiter."
+)
 WORDS = {"met": "ok", "met without spare": "no spare", "short": "short"}
 
 
@@ -63,6 +67,10 @@ class LineUp:
     >>> band.choices["Perrin"]
     'with Ottoline'
     """
+
+    question = "who hears what?"
+    caption = "what mixes and effects take of it"
+    caution = CAUTION
 
     def __init__(self, gig: Gig, *desks: Desk) -> None:
         if not desks:
@@ -109,25 +117,32 @@ class LineUp:
     @property
     def line(self) -> str:
         """The answer as a sentence or two, broken where a narrow window would break it badly."""
-        mixes = needs(self._gig)["monitor mixes"]
+        mixes, counted = self.headline
         shown = [
             f"{table_label(row, self.rows)} {row.need:g} of {row.have:g}"
             for row in self.rows
             if row.key != "talkback" and row.need
         ]
-        takes = "mix takes" if mixes == 1 else "mixes take"
-        counts = f"{self.desk.name}: {mixes} {takes} {', '.join(shown)}."
+        takes = "takes" if mixes == 1 else "take"
+        counts = f"{self.desk.name}: {mixes} {counted.removeprefix('monitor ')} {takes} {', '.join(shown)}."
         return f"{folded(counts)}\n{folded('  ' + self.verdict)}"
 
     @property
     def verdict(self) -> str:
         """How the ledgers shown stand: they are what mixes and effects can move, not the whole desk."""
-        found = []
-        for state, said in (("short", "short of"), ("no spare", "no spare"), ("bring more", "bring more")):
-            names = [table_label(row, self.rows) for row in self.rows if state_in_words(row) == state]
-            found += [f"{said} {_listed(names)}"] if names else []
-        words = "; ".join(found) or "enough of everything here"
-        return f"{words[0].upper()}{words[1:]}."
+        return verdict_of(self.rows)
+
+    @property
+    def headline(self) -> tuple[int, str]:
+        """The first count, and what is counted."""
+        mixes = needs(self._gig)["monitor mixes"]
+        return mixes, "monitor mix" if mixes == 1 else "monitor mixes"
+
+    @property
+    def takes(self) -> tuple[Need, ...]:
+        """The counts beside it."""
+        counted = needs(self._gig)
+        return counted.row("monitor buses"), counted.row("effects sends")
 
     @property
     def rows(self) -> tuple[Ledger, ...]:
@@ -172,8 +187,8 @@ class LineUp:
             If there is no such thing to move, or it cannot be moved there; then nothing has changed.
         """
         fields = {**self.fields, DESK: Field(self.desk.name, tuple(self.desks))}
-        name = _among(what, tuple(fields), "what", "to move")
-        value = _among(to, fields[name].options, f"to, for {name},", "to choose")
+        name = among(what, tuple(fields), "what", "to move")
+        value = among(to, fields[name].options, f"to, for {name},", "to choose")
         if name == DESK:
             self.desk = self.desks[value]
         elif name == EFFECTS:
@@ -276,6 +291,16 @@ def ledgers_of(counted: Demand, key: str) -> list[Ledger]:
     return [row for row in rows if row.where != "all"] or rows
 
 
+def verdict_of(rows: tuple[Ledger, ...]) -> str:
+    """How the ledgers shown stand, in a sentence."""
+    found = []
+    for state, said in (("short", "short of"), ("no spare", "no spare"), ("bring more", "bring more")):
+        names = [table_label(row, rows) for row in rows if state_in_words(row) == state]
+        found += [f"{said} {_listed(names)}"] if names else []
+    words = "; ".join(found) or "enough of everything here"
+    return f"{words[0].upper()}{words[1:]}."
+
+
 def _shared_out(gig: Gig) -> tuple[dict[str, tuple[int, Mix]], list[tuple[int, Mix]]]:
     """The mix that each owner may move, with its place in the gig, and those that stay as they are."""
     players = {p.name for p in gig.performers}
@@ -341,7 +366,8 @@ def table_label(row: Ledger, rows: tuple[Ledger, ...]) -> str:
     return row.key if sum(other.key == row.key for other in rows) == 1 else row.label
 
 
-def _among(given: object, allowed: tuple[str, ...], name: str, verb: str) -> str:
+def among(given: object, allowed: tuple[str, ...], name: str, verb: str) -> str:
+    """The one of `allowed` that was given, however it is written."""
     for each in allowed:
         if str(given).strip().casefold() == each.casefold():
             return each

@@ -8,29 +8,24 @@ from typing import Any
 import anywidget
 import traitlets
 
-from gigsums.sizing import needs
-
 from .line_up import DESK, EFFECTS, LineUp, state_in_words, table_label
+from .picked_up import PickedUp
 
 _HERE = files(__package__)
 LABELS = {EFFECTS: "Effects", DESK: "Desk"}
-CAUTION = (
-    "A plan, not a sound check: ring floor mixes out with nobody's ears near a box and everybody warned; "
-    "in-ears only behind a limiter."
-)
 
 
 class LineUpPanel(anywidget.AnyWidget):
-    """A line-up on the screen.
+    """A line-up on the screen, or what is picked up of it.
 
     Parameters
     ----------
-    line_up : LineUp
+    line_up : LineUp or PickedUp
         What is shown and moved.
 
     Attributes
     ----------
-    line_up : LineUp
+    line_up : LineUp or PickedUp
         The same.
     """
 
@@ -41,10 +36,12 @@ class LineUpPanel(anywidget.AnyWidget):
     about = traitlets.Dict().tag(sync=True)
     state = traitlets.Dict().tag(sync=True)
 
-    def __init__(self, line_up: LineUp) -> None:
+    def __init__(self, line_up: LineUp | PickedUp) -> None:
         self.line_up = line_up
         self._moves = 0
-        super().__init__(about={"title": f"{line_up.asked.name}: who hears what?", "caution": CAUTION})
+        super().__init__(
+            about={"title": f"{line_up.asked.name}: {line_up.question}", "caution": line_up.caution}
+        )
         self._publish()
         self.on_msg(self._asked)
 
@@ -62,7 +59,7 @@ class LineUpPanel(anywidget.AnyWidget):
         Parameters
         ----------
         what : str
-            A player, ``"effects"`` or ``"desk"``.
+            One of what the line-up's `fields` holds: a player or a source, ``"effects"``, ``"desk"``.
         to : str or int
             What it is moved to.
 
@@ -74,7 +71,7 @@ class LineUpPanel(anywidget.AnyWidget):
         Raises
         ------
         ValueError
-            As for `LineUp.move`.
+            If there is no such thing to move, or it cannot be moved there; then nothing has changed.
         """
         line = self.line_up.move(what, to)
         self._publish()
@@ -107,18 +104,16 @@ class LineUpPanel(anywidget.AnyWidget):
     def _publish(self, trouble: str = "", by: str = "") -> None:
         it = self.line_up
         self._moves += 1
-        counted = needs(it.gig)
+        number, unit = it.headline
         self.state = {
             "move": self._moves,  # so that every answer arrives, even one that changes nothing
             "by": by,
             "trouble": trouble,
-            "mixes": counted["monitor mixes"],
-            "takes": [
-                {"label": row.key, "count": row.count}
-                for row in map(counted.row, ("monitor buses", "effects sends"))
-            ],
+            "number": number,
+            "unit": unit,
+            "takes": [{"label": row.key, "count": row.count} for row in it.takes],
             "line": it.line,
-            "desk": it.desk.name,
+            "caption": f"{it.desk.name}: {it.caption}",
             "verdict": it.verdict,
             "fields": [
                 {"name": name, "label": LABELS.get(name, name), "value": value, "options": list(options)}
