@@ -1,0 +1,149 @@
+"""The class file: who is to get a sheet, and what is asked of them. It holds no seed; seeds come from the secret."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, ClassVar, Literal
+
+from gigsums.gig.files import BadFile, build, read_table
+from gigsums.gig.model import FORBID, AtLeastOne, Text, Words, YesNo
+
+from ..topic import TOPICS, problem
+from ..wording import short
+
+MOST_TRAINEES = 10_000
+MOST_QUESTIONS = 100
+LONGEST_NAME = 200
+
+
+@dataclass(frozen=True)
+class Ask:
+    """Some questions of one topic: `number` of them, of one level, the same for everybody or not."""
+
+    __pydantic_config__: ClassVar = FORBID
+    topic: Text
+    level: Literal[1, 2, 3] | None = None
+    number: AtLeastOne = 1
+    same_for_all: YesNo = False
+
+
+@dataclass(frozen=True)
+class About:
+    """The class and its sheet: names, paper, minutes, an opening in plain words, and who is in it."""
+
+    __pydantic_config__: ClassVar = FORBID
+    name: Text
+    trainees: Any
+    title: Text = ""
+    paper: Literal["a4", "us-letter"] = "a4"
+    minutes: AtLeastOne | None = None
+    about: Words = ""
+
+
+@dataclass(frozen=True)
+class ClassFile:
+    """A class file as it stands.
+
+    Attributes
+    ----------
+    about : About
+        What stands under ``[class]``.
+    question : tuple of Ask
+        What is asked, in order.
+    """
+
+    __pydantic_config__: ClassVar = FORBID
+    about: About
+    question: tuple[Ask, ...] = ()
+    format: int = 1
+
+    @property
+    def title(self) -> str:
+        """Title of the sheet; the name of the class if the file gives none."""
+        return self.about.title or self.about.name
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Real names, if the file gives names and not a count."""
+        return () if isinstance(self.about.trainees, int) else tuple(self.about.trainees)
+
+    @property
+    def size(self) -> int:
+        """How many trainees there are."""
+        return self.about.trainees if isinstance(self.about.trainees, int) else len(self.about.trainees)
+
+    @property
+    def asked(self) -> tuple[Ask, ...]:
+        """One entry for each question of the sheet."""
+        return tuple(ask for ask in self.question for _ in range(ask.number))
+
+
+def read_class(source: str | Path) -> tuple[str, ClassFile]:
+    """Read a class file.
+
+    Parameters
+    ----------
+    source : str or Path
+        A TOML file, or the name of a class that comes with the workbook.
+
+    Returns
+    -------
+    tuple of (str, ClassFile)
+        The file's short name and what it says.
+
+    Raises
+    ------
+    BadFile
+        If the file cannot be used; the message says where, what stood there and what is allowed.
+    """
+    file, table = read_table(source, "classes")
+    if "class" not in table:
+        raise BadFile(
+            file, "class", "it is missing.", "A class file begins with [class], its name and its trainees."
+        )
+    read = build(
+        file, {("about" if key == "class" else key): value for key, value in table.items()}, ClassFile
+    )
+    _check_trainees(file, read.about.trainees)
+    asked = sum(ask.number for ask in read.question)
+    if not 0 < asked <= MOST_QUESTIONS:
+        raise BadFile(file, "question", f"{asked} are asked; 1 to {MOST_QUESTIONS} are allowed.")
+    for n, ask in enumerate(read.question, start=1):
+        try:
+            problem(ask.topic, 1, ask.level or 1)
+        except ValueError as error:
+            raise BadFile(file, f"question.number {n}.topic", f"{error}.") from None
+    return file, read
+
+
+def _check_trainees(file: str, given: Any) -> None:
+    key = "class.trainees"
+    if isinstance(given, int) and not isinstance(given, bool):
+        if not 1 <= given <= MOST_TRAINEES:
+            raise BadFile(file, key, f"{given} stands there; 1 to {MOST_TRAINEES} are allowed.")
+        return
+    if not isinstance(given, list) or not given:
+        raise BadFile(file, key, f"{short(str(given))} stands there; a count or a list of names is wanted.")
+    if len(given) > MOST_TRAINEES:
+        raise BadFile(file, key, f"{len(given)} names stand there; at most {MOST_TRAINEES} are allowed.")
+    seen: set[str] = set()
+    for n, name in enumerate(given, start=1):
+        if not isinstance(name, str) or not name.strip() or len(name) > LONGEST_NAME:
+            raise BadFile(
+                file, f"{key} number {n}", f"{short(str(name))!r} stands there; "
+                f"a name of 1 to {LONGEST_NAME} characters in quotes is wanted.",
+            )  # fmt: skip
+        if name.strip() in seen:
+            raise BadFile(
+                file, f"{key} number {n}", f"{short(name)} stands there twice.",
+                "Tell the two apart, by an initial for example.",
+            )  # fmt: skip
+        seen.add(name.strip())
+
+
+def question_line(ask: Ask, level: int) -> Mapping[str, Any]:
+    """A question as the record's head names it."""
+    topic = TOPICS[ask.topic]
+    return {"topic": topic.name, "level": level, "skill": topic.skill, "same_for_all": ask.same_for_all}

@@ -1,0 +1,146 @@
+"""Answers that are wrong on one's own sheet and right on somebody else's: a reason to talk, never a verdict.
+
+Only answers count that are wrong in no known way: whoever makes a named slip has an explanation already. How likely
+each is to fit another sheet by chance is read from the class itself: the share of the other sheets whose key it fits,
+one at the least. Of so many answers, wrong with such chances, the number that fit one given sheet has a Poisson binomial
+distribution. A pair is named where at least `LEAST` fit, and where so many, over all pairs of the class, would be
+expected by chance in fewer than one class of a hundred (`CHANCE`). In a class of thirty that takes four or five answers.
+"""
+
+from __future__ import annotations
+
+import bisect
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..problems import Answer, Value, Values
+
+LEAST = 3
+CHANCE = 0.01
+MOST_NAMED = 3
+"""Sheets named for one trainee, those that fit best."""
+
+
+@dataclass(frozen=True)
+class Copy:
+    """A trainee whose wrong answers fit another sheet.
+
+    Attributes
+    ----------
+    trainee, other : str
+        Who answered, and whose key it fits.
+    questions : tuple of int
+        Where it fits.
+    wrong : int
+        Answers that could have fitted: those wrong in no known way.
+    expected : float
+        Pairs like this expected by chance in such a class.
+    """
+
+    trainee: str
+    other: str
+    questions: tuple[int, ...]
+    wrong: int
+    expected: float
+
+
+class Keys:
+    """The keys of every sheet issued, by question, to look up which of them an answer fits."""
+
+    def __init__(self, questions: int) -> None:
+        self.trainees: list[str] = []
+        self._questions = [_Question() for _ in range(questions)]
+
+    def add(self, trainee: str, answers: Sequence[Answer | None]) -> None:
+        """Take in one sheet; None for a question whose answer cannot be compared."""
+        for question, answer in zip(self._questions, answers, strict=True):
+            if answer is not None:
+                question.add(len(self.trainees), answer)
+        self.trainees.append(trainee)
+
+    def fitting(self, question: int, given: Values) -> np.ndarray:
+        """Numbers of the sheets whose key to a question, counted from 1, the values fit."""
+        return self._questions[question - 1].fitting(given)
+
+
+class _Question:
+    """The keys of one question: each different one once, in order of its first part, with the sheets that have it."""
+
+    def __init__(self) -> None:
+        self._sheets: dict[Values, list[int]] = {}
+        self._answers: dict[Values, Answer] = {}
+        self._absolute = self._share = 0.0
+        self._order: list[Values] = []
+        self._found: dict[Values, np.ndarray] = {}
+
+    def add(self, sheet: int, answer: Answer) -> None:
+        self._sheets.setdefault(answer.values, []).append(sheet)
+        self._answers.setdefault(answer.values, answer)
+        self._absolute = max(self._absolute, answer.parts[0].absolute)
+        self._share = max(self._share, answer.parts[0].share)
+        self._order, self._found = [], {}
+
+    def fitting(self, given: Values) -> np.ndarray:
+        if given not in self._found:
+            fits = [self._sheets[key] for key in self._within_reach(given[0]) if self._fits(key, given)]
+            self._found[given] = np.array([sheet for each in fits for sheet in each], dtype=np.int32)
+        return self._found[given]
+
+    def _fits(self, key: Values, given: Values) -> bool:
+        answer = self._answers[key]
+        return len(given) == len(key) and answer.near(given, key)
+
+    def _within_reach(self, first: Value) -> list[Values]:
+        """Keys whose first part may be near enough; the rest need not be looked at."""
+        if not self._order:
+            self._order = sorted(self._sheets, key=_first)
+        if isinstance(first, str):
+            low, high = _first((first,)), _first((first,))
+        else:
+            reach = max(self._absolute, self._share * abs(first) / (1 - self._share)) * (1 + 1e-6)
+            low, high = _first((first - reach,)), _first((first + reach,))
+        start = bisect.bisect_left(self._order, low, key=_first)
+        return self._order[start : bisect.bisect_right(self._order, high, key=_first)]
+
+
+def _first(key: Values) -> tuple[str, float]:
+    return (key[0], 0.0) if isinstance(key[0], str) else ("", key[0])
+
+
+def copies(keys: Keys, wrong: Sequence[tuple[str, Sequence[tuple[int, Values]]]]) -> list[Copy]:
+    """Every pair that gives reason to talk.
+
+    `wrong` has, for each sheet marked, the trainee and each answer that is wrong in no known way: question, values.
+    """
+    number = {trainee: at for at, trainee in enumerate(keys.trainees)}
+    others = len(keys.trainees) - 1
+    found: list[Copy] = []
+    for trainee, answers in wrong:
+        if len(answers) < LEAST or others < 1:
+            continue
+        fits = [each[each != number[trainee]] for each in (keys.fitting(*answer) for answer in answers)]
+        sheets, times = np.unique(np.concatenate(fits), return_counts=True)
+        if not len(times) or times.max() < LEAST:
+            continue
+        tail = _tail([max(1, len(each)) / others for each in fits])
+        best = sorted(
+            ((int(n), int(sheet)) for sheet, n in zip(sheets, times, strict=True) if n >= LEAST), reverse=True
+        )
+        for n, sheet in best[:MOST_NAMED]:
+            expected = tail[n] * others * len(wrong)
+            if expected < CHANCE:
+                where = tuple(q for (q, _), each in zip(answers, fits, strict=True) if sheet in each)
+                found.append(Copy(trainee, keys.trainees[sheet], where, len(answers), expected))
+    return found
+
+
+def _tail(chances: Sequence[float]) -> list[float]:
+    """Probability of at least n successes, n = 0, 1 ...: independent trials, each with a chance of its own."""
+    exactly = np.zeros(len(chances) + 1)
+    exactly[0] = 1.0
+    for chance in chances:
+        exactly[1:] = exactly[1:] * (1 - chance) + exactly[:-1] * chance
+        exactly[0] *= 1 - chance
+    return [float(exactly[n:].sum()) for n in range(len(exactly))]

@@ -1,0 +1,209 @@
+"""The overview as sections of plain tables, from which its notebook, its PDF and its CSV are made."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from ..marking import MALFORMED, NOTED, RIGHT, SLIP, WRONG
+from ..wording import listed, short
+from .overview import FEWEST, NOT_ANSWERED, Overview, Sheet
+
+SHOWN_OUTCOMES = {
+    RIGHT: "Right",
+    NOTED: "With a note",
+    SLIP: "Slip",
+    WRONG: "Wrong",
+    MALFORMED: "Unreadable",
+    NOT_ANSWERED: "Empty",
+}
+LONGEST_FILE = 80
+
+
+@dataclass(frozen=True)
+class Cell:
+    """A cell: its text, and the share of the whole that it stands for where there is one."""
+
+    text: str
+    share: float | None = None
+
+
+@dataclass(frozen=True)
+class Section:
+    """A heading, a word about it, and a table; without rows the word stands alone.
+
+    Attributes
+    ----------
+    title, prose : str
+        What it is, and how to read it.
+    columns : tuple of str
+        The heads.
+    rows : tuple of tuple of Cell
+        The cells; the first of each row names it.
+    widths : tuple of int
+        How wide each column is beside the others.
+    """
+
+    title: str
+    prose: str
+    columns: tuple[str, ...] = ()
+    rows: tuple[tuple[Cell, ...], ...] = ()
+    widths: tuple[int, ...] = ()
+
+
+def summary(seen: Overview) -> str:
+    """The class in a sentence or two."""
+    sheets = seen.sheets
+    said = f"{len(sheets)} of {seen.head.trainees} sheets marked"
+    if sheets:
+        share = sum(sheet.total for sheet in sheets) / len(sheets) / len(seen.head.questions)
+        said += f", {100 * share:.0f} % of the marks on average"
+    refused = f" {_files(len(seen.refused))} refused." if seen.refused else ""
+    return f"{said}.{refused}"
+
+
+def _files(count: int) -> str:
+    return "One file was" if count == 1 else f"{count} files were"
+
+
+def sections(seen: Overview) -> tuple[Section, ...]:
+    """Every section, what to act on first."""
+    return tuple(
+        section
+        for section in (_slips(seen), _questions(seen), _grid(seen), _copies(seen), _refused(seen), _remarks(seen), _missing(seen))
+        if section is not None
+    )  # fmt: skip
+
+
+def _slips(seen: Overview) -> Section:
+    title = "What to teach again"
+    if not seen.slips:
+        return Section(title, "No answer came out at a known slip.")
+    rows = tuple(
+        (
+            Cell(each.name),
+            Cell(each.topic),
+            Cell(f"{each.trainees} of {each.of}"),
+            Cell(str(each.times)),
+            Cell(each.hint),
+        )
+        for each in seen.slips
+    )
+    prose = "Known slips by how often the class made them. The last column is the hint that each trainee was given."
+    return Section(
+        title, prose, ("Slip", "Topic", "Trainees", "Times", "What to teach again"), rows, (5, 4, 3, 2, 8)
+    )
+
+
+def _questions(seen: Overview) -> Section:
+    prose = "Facility is the mean mark. "
+    if seen.big_enough:
+        prose += (
+            "Discrimination is the facility among the best 27 per cent of the sheets less that among the weakest 27 per "
+            "cent: near 0 or below it, look at the question before you look at the class."
+        )
+    else:
+        prose += (
+            f"Discrimination is not shown: fewer than {FEWEST} sheets are marked, and it would mean nothing."
+        )
+    rows = []
+    for item in seen.items:
+        cells = [Cell(str(item.number)), Cell(item.topic), Cell(str(item.level)), percent(item.facility)]
+        if seen.big_enough:
+            cells.append(
+                Cell("" if item.discrimination is None else f"{item.discrimination:+.2f}".replace("-", "−"))
+            )
+        rows.append(
+            (*cells, *(Cell(str(item.outcomes.get(outcome, 0) or "–")) for outcome in SHOWN_OUTCOMES))
+        )
+    columns = ["No.", "Topic", "Level", "Facility", *(["Discrimination"] if seen.big_enough else [])]
+    widths = [4, 15, 5, 7, *([11] if seen.big_enough else []), *[5, 7, 4, 6, 10, 6]]
+    return Section(
+        "Question by question", prose, (*columns, *SHOWN_OUTCOMES.values()), tuple(rows), tuple(widths)
+    )
+
+
+def percent(share: float | None) -> Cell:
+    """A share of the marks as a cell."""
+    return Cell("") if share is None else Cell(f"{100 * share:.0f} %", share)
+
+
+def marks(worth: float) -> str:
+    """A number of marks, without needless decimals."""
+    return f"{worth:.2f}".rstrip("0").rstrip(".")
+
+
+def _grid(seen: Overview) -> Section:
+    title = "Trainee by skill"
+    if not seen.sheets:
+        return Section(title, "Nothing has been marked.")
+    rows = (tuple(_class_row(seen)), *(tuple(_grid_row(seen, sheet)) for sheet in seen.sheets))
+    prose = "Marks of each trainee, by what the questions train. Real names are in the tutor's list alone."
+    return Section(
+        title, prose, ("Trainee", *seen.head.skills, "All"), rows, (4, *[3] * len(seen.head.skills), 3)
+    )
+
+
+def _class_row(seen: Overview) -> Iterator[Cell]:
+    each = [seen.skills(sheet) for sheet in seen.sheets]
+    yield Cell("The class")
+    for skill in seen.head.skills:
+        yield percent(sum(sums[skill][0] for sums in each) / sum(sums[skill][1] for sums in each))
+    yield percent(sum(sheet.total for sheet in seen.sheets) / sum(len(sheet.marks) for sheet in seen.sheets))
+
+
+def _grid_row(seen: Overview, sheet: Sheet) -> Iterator[Cell]:
+    yield Cell(sheet.trainee)
+    for got, of in seen.skills(sheet).values():
+        yield Cell(f"{marks(got)} of {of}", got / of)
+    yield Cell(f"{marks(sheet.total)} of {len(sheet.marks)}", sheet.total / len(sheet.marks))
+
+
+def _copies(seen: Overview) -> Section:
+    title = "Answers that fit another sheet"
+    if not seen.copies:
+        return Section(
+            title, "No trainee's wrong answers fit another trainee's sheet more often than chance explains."
+        )
+    rows = tuple(
+        (
+            Cell(each.trainee),
+            Cell(each.other),
+            Cell(listed([str(n) for n in each.questions])),
+            Cell(f"{len(each.questions)} of {each.wrong}"),
+        )
+        for each in seen.copies
+    )
+    prose = (
+        "A reason to talk, never a verdict: these answers are wrong on the trainee's own sheet, in no known way, and "
+        "right on the other one, so often that fewer than one class in a hundred would show such a pair by chance. "
+        "It does not say who gave and who took, or how: two who worked together, or a sheet picked up by mistake, look the same."
+    )
+    return Section(
+        title, prose, ("Trainee", "Fits the sheet of", "In questions", "Of wrong answers"), rows, (4, 4, 5, 3)
+    )
+
+
+def _refused(seen: Overview) -> Section | None:
+    if not seen.refused:
+        return None
+    rows = tuple((Cell(short(each.file, LONGEST_FILE)), Cell(each.reason)) for each in seen.refused)
+    return Section(
+        "Files not marked", "Nothing was changed in them or taken from them.", ("File", "Why"), rows, (2, 3)
+    )
+
+
+def _remarks(seen: Overview) -> Section | None:
+    rows = tuple(
+        (Cell(sheet.trainee), Cell(short(sheet.file, LONGEST_FILE)), Cell("; ".join(sheet.remarks)))
+        for sheet in seen.sheets
+        if sheet.remarks
+    )
+    prose = "These sheets are marked. Something about the file is worth knowing."
+    return Section("Remarks", prose, ("Trainee", "File", "What"), rows, (2, 3, 5)) if rows else None
+
+
+def _missing(seen: Overview) -> Section | None:
+    if not seen.missing:
+        return None
+    return Section("Nothing marked from", listed(seen.missing) + ".")
