@@ -129,6 +129,188 @@ def will_it_fit(asked):
     return "does not fit", 0, wanted
 
 
+def _monitor_lines(asked):
+    """The lines about monitors of a problem that lists other things too, and the lines left over."""
+    mark = "Monitors - "
+    stage = [fact.removeprefix(mark) for fact in asked.facts if fact.startswith(mark)]
+    return stage, tuple(fact for fact in asked.facts if not fact.startswith(mark))
+
+
+def talkback(asked):
+    stage, rest = _monitor_lines(asked)
+    mixes = reading.monitors(stage)
+    wanted = len(mixes) > 1 or any("in-ears" in fact for fact in stage)
+    mics = sum(p.channels for p in reading.pickups(rest) if not p.line_level)
+    if not wanted:
+        return "not wanted", mics, 0
+    own = "Its talkback has an input of its own" in asked.scene
+    return "wanted", mics + (not own), sum(m.width for m in mixes)
+
+
+def spares(asked):
+    stage, rest = _monitor_lines(asked)
+    mixes = reading.monitors(stage)
+    inputs = sum(p.cables for p in reading.pickups(rest)) + 1
+    outputs = 2 + sum(m.width for m in mixes)
+    buses = outputs - 2 + reading.effects(rest)
+    free = (
+        1 if inputs <= 8 else max(2, math.ceil(inputs / 10)),
+        math.ceil(outputs / 8),
+        1 if len(mixes) >= 4 else 0,
+    )
+    have = [
+        int(n)
+        for n in re.search(r"has (\d+) input sockets.*?(\d+) outputs and (\d+) buses", asked.scene).groups()
+    ]
+    taken = (inputs, outputs, buses)
+    verdict = "fits with care"
+    if any(t > h for t, h in zip(taken, have, strict=True)):
+        verdict = "does not fit"
+    elif all(t + f <= h for t, f, h in zip(taken, free, have, strict=True)):
+        verdict = "fits"
+    return inputs + free[0], outputs + free[1], verdict
+
+
+def phantom_banks(asked):
+    there, size = (
+        int(n)
+        for n in re.search(r"has (\d+) microphone inputs.*?switched for (\d+) at", asked.scene).groups()
+    )
+    needs = [int(f.partition(":")[0]) for f in asked.facts if "needs phantom" in f]
+    harmed = [int(f.partition(":")[0]) for f in asked.facts if "must not have phantom" in f]
+    live = {(number - 1) // size for number in needs}
+    danger = sum((number - 1) // size in live for number in harmed)
+    # every way to leave banks off: what needs phantom has to find room in the others
+    ways = [
+        max(0, len(harmed) - off * size)
+        for off in range(there // size + 1)
+        if there - off * size >= len(needs)
+    ]
+    return len(live), danger, min(ways)
+
+
+def zones_and_feeds(asked):
+    left = int(re.search(r"has (\d+) matrices", asked.scene)[1])
+    matrices = buses = delays = 0
+    for fact in asked.facts:
+        rest = fact.partition(": ")[2]
+        width = 2 if rest.startswith("stereo") else 1
+        own_mix = any(word in rest for word in ("everything but", "speech and nothing", "not the balance"))
+        if own_mix:
+            buses += width
+        elif "at a level of its own" in rest or "the same listener" in rest:
+            delays += width * ("the same listener" in rest)
+            if width <= left:
+                left, matrices = left - width, matrices + width
+            else:
+                buses += width
+    return matrices, buses, delays
+
+
+def recording_tracks(asked):
+    have = int(re.search(r"recorder in the desk has (\d+) tracks", asked.scene)[1])
+    wanted = sum(p.channels for p in reading.pickups(asked.facts)) + 2 * (
+        "and the mains beside them" in asked.scene
+    )
+    return wanted, "enough" if wanted <= have else "too few", abs(have - wanted)
+
+
+def minutes_to_doors(asked):
+    heap = {"Shared": 0.0, "At the desk": 0.0}
+    for fact in asked.facts:
+        kind, _, rest = fact.partition(" - ")
+        heap[kind] += int(rest.split()[0]) * float(re.search(r", ([\d.]+) min each", rest)[1])
+    crew = re.search(r"(\w+) (?:person sets|people set) up", asked.scene)[1].casefold()
+    faster = {"one": 1, "two": 1.8}.get(crew, 2.4)
+    ready = heap["Shared"] / faster + heap["At the desk"]
+    have = int(re.search(r"there are (\d+) minutes", asked.scene)[1])
+    kept = max(15, 0.2 * ready)
+    verdict = "does not fit" if ready > have else "fits" if ready + kept <= have else "fits with care"
+    return verdict, pytest.approx(ready / 60)
+
+
+def which_desk(asked):
+    stage, rest = _monitor_lines(asked)
+    gig = tuple(fact for fact in rest if not fact.startswith("The "))
+    cables = sum(p.cables for p in reading.pickups(gig))
+    width, sends = sum(m.width for m in reading.monitors(stage)), reading.effects(gig)
+    able = []
+    for fact in rest:
+        if not (found := re.match(r"The (\w+) desk, (\d+) kg: (.*?); effects (.*); talkback (.*)", fact)):
+            continue
+        name, weight, has, effects, talk = found.groups()
+        have = [int(number) for number in re.findall(r"\d+", has)]
+        talk_takes = "takes a socket and a channel" in talk
+        back = 2 * sends * ("on two channels" in effects)
+        buses = width + sends * ("fed from buses" in effects)
+        taken = [cables + talk_takes, cables + talk_takes + back, buses, width + 2]
+        if all(t <= h for t, h in zip(taken, have, strict=True)):
+            able.append((int(weight), name, taken[1], buses))
+    return min(able)[1:] if able else ("none", 0, 0)
+
+
+def least_change(asked):
+    have = int(re.search(r"has (\d+) buses", asked.scene)[1])
+    price = {
+        what: int(re.search(words, asked.scene)[1])
+        for what, words in {
+            "nice": r"(\d+) to leave out what would only be nice",
+            "mono": r"(\d+) to make a stereo mix mono",
+            "share": r"(\d+) for each wedge",
+            "want": r"(\d+) to leave out what is wanted",
+        }.items()
+    }
+    effects = [f for f in asked.facts if re.search(r": (must be there|is wanted|would be nice)$", f)]
+    mixes = reading.monitors([f for f in asked.facts if f not in effects])
+    asked_for = sum(m.width for m in mixes) + len(effects)
+    sharing = sum("would share with another" in f for f in asked.facts)
+    may = [price["mono"]] * sum("mono would do" in f for f in asked.facts)
+    may += [price["share"]] * max(0, sharing - 1)
+    may += [price["nice"]] * sum("would be nice" in f for f in effects)
+    may += [price["want"]] * sum("is wanted" in f for f in effects)
+    over = asked_for - have
+    if over <= 0:
+        return "fits", 0, asked_for
+    return (
+        ("fits with changes", sum(sorted(may)[:over]), have)
+        if over <= len(may)
+        else ("does not fit", 0, asked_for)
+    )
+
+
+def find_the_fault(asked):
+    there = {
+        kind: int(re.search(rf"(\d+) {words}", asked.scene)[1])
+        for kind, words in {
+            "microphone input": "microphone inputs",
+            "output": "outputs",
+            "line input": "line inputs",
+            "stereo input": "stereo inputs",
+            "bus": "buses",
+        }.items()
+    }
+    taken, found = {}, (0, "nothing")
+    for number, fact in enumerate(asked.facts, start=1):
+        label, _, where = fact.partition(": ")[2].partition(": ")
+        monitor, effect = reading.is_monitor(label), "made inside the desk" in label
+        for piece in re.split(r", (?=[a-z])", where):
+            kind = next(k for k in there if piece.startswith((k, k + "s", "buses" if k == "bus" else k)))
+            held = [int(n) for n in re.findall(r"\d+", piece)]
+            if kind == "bus" and ("after" in piece) != effect:
+                found = number, "wrong tap"
+            if kind == "bus" and len(held) == 2 and (held[0] % 2 == 0 or held[1] != held[0] + 1):
+                found = number, "not a pair"
+            if kind in ("line input", "stereo input") and re.search(r"microphones?$|DI$|DIs$", label):
+                found = number, "wrong kind of socket"
+            if max(held) > there[kind]:
+                found = number, "no such socket"
+            if any((kind, n) in taken for n in held):
+                found = number, "socket twice"
+            taken |= {(kind, n): number for n in held}
+            assert monitor or effect or kind != "bus"
+    return found
+
+
 COUNTS = {
     "inputs by kind": inputs_by_kind, "monitor mixes": monitor_mixes, "bus pairs": bus_pairs,
     "sockets and channels": sockets_and_channels, "outputs by place": outputs_by_place,
@@ -136,6 +318,9 @@ COUNTS = {
     "effects on a desk": effects_on_a_desk,
     "what is short": what_is_short,
     "will it fit": will_it_fit,
+    "talkback": talkback, "spares": spares, "phantom banks": phantom_banks, "zones and feeds": zones_and_feeds,
+    "recording tracks": recording_tracks, "minutes to doors": minutes_to_doors, "which desk": which_desk,
+    "least change": least_change, "find the fault": find_the_fault,
 }  # fmt: skip
 
 
