@@ -5,6 +5,9 @@ from .printing import print_key, print_key_of, print_problems, print_worksheet
 from .problems import Problem, Slip
 from .questions import Question, question
 from .topic import TOPICS, Topic, problem
+from .whole_gig import WholeGig, is_whole_gig, whole_gig
+from .whole_gig_forms import write_blank
+from .whole_gig_marking import WholeMarking, mark_whole
 from .worksheets import Worksheet, worksheet, write_notebook
 
 __all__ = [
@@ -15,14 +18,20 @@ __all__ = [
     "Question",
     "Slip",
     "Topic",
+    "WholeGig",
+    "WholeMarking",
     "Worksheet",
+    "is_whole_gig",
     "mark",
+    "mark_whole",
     "print_key",
     "print_key_of",
     "print_problems",
     "print_worksheet",
     "problem",
     "question",
+    "whole_gig",
     "worksheet",
+    "write_blank",
     "write_notebook",
 ]

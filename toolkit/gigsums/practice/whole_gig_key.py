@@ -1,0 +1,197 @@
+"""The key of a whole-gig problem: what each ledger takes, the verdict, the cheapest ways to it, all by the engine."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from gigsums.gig import Desk, Gig, Reason, load_policy
+from gigsums.sizing import Answer, Change, Fit, Ledger, fit, needs, questions, smallest_changes
+from gigsums.sizing.processing import zone_delay_ms
+
+from .whole_gig_names import labels_of
+
+
+@dataclass(frozen=True)
+class Row:
+    """One number that is asked for.
+
+    Attributes
+    ----------
+    label : str
+        What is counted, and where.
+    need : float
+        What is right.
+    reasons : tuple of Reason
+        Why.
+    ledger : Ledger or None
+        The ledger it stands for.
+    unit : str
+        "ms" for a delay; empty for a count.
+    """
+
+    label: str
+    need: float
+    reasons: tuple[Reason, ...]
+    ledger: Ledger | None = None
+    unit: str = ""
+
+    def shown(self) -> str:
+        """The number as a person would write it."""
+        return f"{self.need:.1f} ms" if self.unit else f"{self.need:g}"
+
+
+@dataclass(frozen=True)
+class Key:
+    """What is right.
+
+    Attributes
+    ----------
+    fit : Fit
+        The gig on the desk, as asked.
+    answers : tuple of Answer
+        The cheapest ways to make it fit, the cheapest first; empty where nothing does.
+    word : str
+        The verdict in words.
+    rows : tuple of Row
+        Every count.
+    lists : mapping of str to tuple of str
+        Ledgers that are short, that are met without spare, that call for something to bring, and the
+        unsettled counts that change the verdict.
+    """
+
+    fit: Fit
+    answers: tuple[Answer, ...]
+    word: str
+    rows: tuple[Row, ...]
+    lists: Mapping[str, tuple[str, ...]]
+
+    @property
+    def needs_changes(self) -> bool:
+        """Whether something must be changed to make it fit."""
+        return bool(self.answers and self.answers[0].changes)
+
+
+def solve(gig: Gig, desk: Desk, at_hand: tuple[Desk, ...] = ()) -> Key:
+    """Work out the key.
+
+    Parameters
+    ----------
+    gig : Gig
+        The gig.
+    desk : Desk
+        The desk that is planned.
+    at_hand : tuple of Desk
+        Other desks that could be taken instead.
+
+    Returns
+    -------
+    Key
+    """
+    asked = fit(gig, desk)
+    answers = tuple(
+        one
+        for one in smallest_changes(gig, desk, at_hand)
+        if one.places and fit(one.gig, one.desk).placement == "fits"
+    )
+    word = asked.in_words
+    if asked.placement != "fits":
+        word = "fits with changes" if answers else "does not fit"
+    lists = {
+        "short": tuple(r.label for r in asked.ledgers if r.blocks and r.state == "short"),
+        "no_spare": tuple(r.label for r in asked.ledgers if r.state == "met without spare"),
+        "bring": tuple(r.label for r in asked.ledgers if not r.blocks and r.state == "short"),
+        "ask": tuple(q.name for q in questions(gig, desk) if q.matters),
+    }
+    return Key(asked, answers, word, tuple(_rows(gig, asked)), lists)
+
+
+def _rows(gig: Gig, asked: Fit) -> Iterator[Row]:
+    counted = needs(gig)
+    if gig.mixes:
+        for label in ("monitor mixes", "monitor buses"):
+            row = counted.row(label)
+            yield Row(label, row.count, (row.reason,))
+    talkback = [row for row in asked.ledgers if row.key == "talkback"]
+    for ledger in (*talkback, *(row for row in asked.ledgers if row.key not in ("talkback", "minutes"))):
+        yield Row(ledger.label, ledger.need, ledger.reasons, ledger)
+    policy = gig.policy or load_policy()
+    for zone in gig.zones:
+        if zone.distance_m is not None and zone.wants_own_path:
+            yield Row(
+                f"{zone.name} delay",
+                zone_delay_ms(zone, gig, policy),
+                (
+                    Reason(
+                        "main distance less own distance, in the coldest air, and the offset that keeps the mains first"
+                    ),
+                ),
+                unit="ms",
+            )
+
+
+def as_answers(key: Key, gig: Gig, safety: Mapping[str, str]) -> dict[str, Any]:
+    """The key as somebody would fill it in.
+
+    Parameters
+    ----------
+    key : Key
+        What is right.
+    gig : Gig
+        The gig.
+    safety : mapping of str to str
+        What is right for each question about safe working.
+
+    Returns
+    -------
+    dict
+        A table as an answer file has it.
+    """
+    best = key.answers[0] if key.answers else None
+    table: dict[str, Any] = {
+        "format": 1,
+        "counts": {row.label: row.shown() for row in key.rows},
+        "verdict": {"word": key.word, **{name: list(each) for name, each in key.lists.items()}},
+        "changes": {"rows": [_change_row(c) for c in (best.changes if best else ())]},
+        "placement": {"rows": _place_rows(best) if best else []},
+        "inputs": {"rows": list(_input_rows(gig))},
+        "safety": dict(safety),
+    }
+    return table
+
+
+def _change_row(change: Change) -> dict[str, Any]:
+    return {"kind": change.kind, "item": change.item, "to": change.to}
+
+
+def _place_rows(best: Answer) -> list[dict[str, Any]]:
+    rows: dict[tuple[str, str, str, str], list[int]] = {}
+    labels = labels_of(best.gig)
+    for place in best.places:
+        rows.setdefault((labels[place.item], place.on, place.at, place.tap), []).append(place.number)
+    return [
+        {"item": item, "on": on, "at": at, "number": numbers, **({"tap": tap} if tap else {})}
+        for (item, on, at, tap), numbers in rows.items()
+    ]
+
+
+def _input_rows(gig: Gig) -> Iterator[dict[str, Any]]:
+    channel = 1
+    mixes = [mix.name for mix in gig.mixes]
+    labels = labels_of(gig)
+    for path, source in gig.sources:
+        numbers = list(range(channel, channel + source.channels))
+        channel += len(numbers)
+        row: dict[str, Any] = {
+            "channel": numbers,
+            "source": labels[path],
+            "by": source.by,
+            "phantom": source.phantom == "needed",
+            "at": source.at,
+        }
+        if not source.to_mains:
+            row["to"] = [
+                name for name in mixes if source.heard_in is None or name in source.heard_in
+            ] or mixes
+        yield row

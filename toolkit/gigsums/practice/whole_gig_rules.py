@@ -1,0 +1,157 @@
+"""How whole-gig problems are marked, and the questions about safe working: settings read from files, never fixed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+from typing import Any, ClassVar, Literal
+
+from gigsums.gig import BadFile, Gig
+from gigsums.gig.files import build, read_table
+from gigsums.gig.model import FORBID, NotNegative, Text, Whole, Words
+from gigsums.workbook import workbook_path
+
+SECTIONS = ("counts", "allocation", "verdict", "remedies", "document")
+PERCENT = ("dearer", "illegal", "unfinished", "near", "reasons", "safety", "danger")
+
+
+@dataclass(frozen=True)
+class Marks:
+    """The marks of each section, and the shares given where an answer is not the best [%]."""
+
+    __pydantic_config__: ClassVar = FORBID
+    counts: Whole
+    allocation: Whole
+    verdict: Whole
+    remedies: Whole
+    document: Whole
+    dearer: Whole
+    illegal: Whole
+    unfinished: Whole
+    near: Whole
+    reasons: Whole
+    safety: Whole
+    danger: Whole
+    delay_percent: NotNegative
+
+    @property
+    def total(self) -> int:
+        """What all sections come to [marks]."""
+        return sum(getattr(self, section) for section in SECTIONS)
+
+
+@dataclass(frozen=True)
+class SafetyQuestion:
+    """One question about safe working, with what is right, what is wrong and what is dangerous."""
+
+    __pydantic_config__: ClassVar = FORBID
+    key: Text
+    asks: Words
+    right: tuple[Words, ...]
+    wrong: tuple[Words, ...] = ()
+    dangerous: tuple[Words, ...] = ()
+    when: Literal["always", "in-ears", "floor monitors", "DI"] = "always"
+
+    @property
+    def choices(self) -> tuple[str, ...]:
+        """What may be answered, in an order that gives nothing away."""
+        return tuple(sorted((*self.right, *self.wrong, *self.dangerous)))
+
+
+@dataclass(frozen=True)
+class _Marking:
+    __pydantic_config__: ClassVar = FORBID
+    marks: Marks
+    format: int = 1
+
+
+@dataclass(frozen=True)
+class _Safety:
+    __pydantic_config__: ClassVar = FORBID
+    question: tuple[SafetyQuestion, ...]
+    format: int = 1
+
+
+def marks_for(file: str, own: Any) -> Marks:
+    """The house's marks with a problem's own laid over them.
+
+    Parameters
+    ----------
+    file : str
+        The problem's file, for messages.
+    own : mapping
+        Its ``[marks]``.
+
+    Returns
+    -------
+    Marks
+
+    Raises
+    ------
+    BadFile
+        If a setting is not known, is no number, or the marks come to nothing.
+    """
+    if not isinstance(own, dict):
+        raise BadFile(file, "marks", "a table of settings is wanted there.")
+    house = _house_marks()
+    marks = build(file if own else "marking.toml", {**house, **own}, Marks, under="marks")
+    for name in PERCENT:
+        if getattr(marks, name) > 100:
+            raise BadFile(
+                file,
+                f"marks.{name}",
+                f"{getattr(marks, name)} stands there; it is a share, 0 to 100 percent.",
+            )
+    if not marks.counts + marks.verdict:
+        raise BadFile(file, "marks", "counts and verdict are both worth 0.", "Give one of them marks.")
+    return marks
+
+
+def safety_for(file: str, gig: Gig, asked: tuple[str, ...] | None) -> tuple[SafetyQuestion, ...]:
+    """The questions about safe working that a problem asks.
+
+    Parameters
+    ----------
+    file : str
+        The problem's file, for messages.
+    gig : Gig
+        The gig, which decides where the problem does not.
+    asked : tuple of str or None
+        Their keys; None for all that apply.
+
+    Returns
+    -------
+    tuple of SafetyQuestion
+
+    Raises
+    ------
+    BadFile
+        If a key is not known.
+    """
+    known = {one.key: one for one in _house_safety()}
+    if asked is not None:
+        for key in asked:
+            if key not in known:
+                raise BadFile(file, "problem.safety", f'"{key}" is no question; allowed: {", ".join(known)}.')
+        return tuple(known[key] for key in dict.fromkeys(asked))
+    through = {mix.through for mix in gig.mixes}
+    applies = {
+        "always": True,
+        "in-ears": "in-ears" in through,
+        "floor monitors": bool(through & {"wedge", "drum fill", "side fill"}),
+        "DI": any(source.by == "DI" for _, source in gig.sources),
+    }
+    return tuple(one for one in known.values() if applies[one.when])
+
+
+@cache
+def _house_marks() -> dict[str, Any]:
+    file, table = read_table(workbook_path() / "exercises" / "policy" / "marking.toml", "policy")
+    build(file, table, _Marking)
+    return dict(table["marks"])
+
+
+@cache
+def _house_safety() -> tuple[SafetyQuestion, ...]:
+    file, table = read_table(workbook_path() / "exercises" / "policy" / "safety.toml", "policy")
+    return build(file, table, _Safety).question

@@ -1,0 +1,307 @@
+"""What stands on the sheet of a whole-gig problem and on its key: plain blocks of lines and tables."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from gigsums.gig import Gig, Reason
+
+from .whole_gig_answers import ON, WORDS
+from .whole_gig_changes import KINDS
+from .whole_gig_key import Row, as_answers
+from .whole_gig_names import labels_of
+from .whole_gig_story import desk_facts, gig_facts
+from .wording import listed, sentence
+
+if TYPE_CHECKING:
+    from gigsums.sizing import Answer
+
+    from .whole_gig import WholeGig
+
+CAUTION = (
+    "Levels, minutes and loads here are for planning. Mains, lifting and anything hung overhead belong to competent "
+    "people and local rules."
+)
+
+
+@dataclass(frozen=True)
+class Block:
+    """A piece of a sheet: a heading, lines to read, and a table; an empty cell is one to write in.
+
+    Attributes
+    ----------
+    title : str
+        The heading.
+    text : str
+        What is said under it.
+    lines : tuple of str
+        Facts one by one.
+    columns : tuple of str
+        The heads of a table; none where there is no table.
+    rows : tuple of tuple of str
+        Its cells.
+    widths : tuple of int
+        How wide each column is beside the others.
+    """
+
+    title: str
+    text: str = ""
+    lines: tuple[str, ...] = ()
+    columns: tuple[str, ...] = ()
+    rows: tuple[tuple[str, ...], ...] = ()
+    widths: tuple[int, ...] = ()
+
+
+MEANINGS = {
+    "monitor mixes": "different balances",
+    "monitor buses": "buses that these take",
+    "talkback": "1 if the stage must be spoken to",
+    "preamps": "inputs with a preamp that are taken",
+    "line inputs": "mono, without a preamp",
+    "stereo inputs": "returns included",
+    "strips": "channels to mix on; returns and talkback included",
+    "buses": "with those of sends, zones and feeds",
+    "bus pairs": "odd with the next even",
+    "matrices": "channels of zones and feeds",
+    "groups": "channels of zones and feeds",
+    "outputs": "channels that leave",
+    "equalisers": "channels",
+    "compressors": "channels",
+    "gates": "channels",
+    "inserts": "channels with something outboard in them",
+    "delays": "outputs with a delay of their own",
+    "effects": "units",
+    "tracks": "of a recorder, or direct outs",
+}
+
+
+def meaning_of(row: Row) -> str:
+    """What a count means, in a few words.
+
+    Parameters
+    ----------
+    row : Row
+        The count.
+
+    Returns
+    -------
+    str
+    """
+    if row.unit:
+        return f"in {row.unit}"
+    return MEANINGS.get(row.ledger.key if row.ledger else row.label, "")
+
+
+def unsettled(gig: Gig) -> bool:
+    """Whether any count of a gig is still a range.
+
+    Parameters
+    ----------
+    gig : Gig
+        The gig.
+
+    Returns
+    -------
+    bool
+    """
+    return any(not isinstance(source.count, int) for _, source in gig.sources)
+
+
+def asked(problem: WholeGig) -> Iterator[Block]:
+    """What the trainee reads and fills in.
+
+    Parameters
+    ----------
+    problem : WholeGig
+        The problem.
+
+    Yields
+    ------
+    Block
+    """
+    gig, marks = problem.gig, problem.marks
+    takes = f" About {problem.minutes} minutes." if problem.minutes else ""
+    where = f"{gig.name}, {gig.venue.name}." if gig.venue.name else f"{gig.name}."
+    yield Block("The job", " ".join(filter(None, (problem.about, where))) + takes)
+    for heading, lines in gig_facts(gig):
+        yield Block(heading, lines=lines)
+    yield Block(f"The desk: {problem.desk.name}", lines=desk_facts(problem.desk))
+    for other in problem.at_hand:
+        yield Block(f"Also at hand: {other.name}", lines=desk_facts(other))
+    yield from _given(problem)
+    text = "What does the gig take of this desk as it is asked for? Plan for the most where something is not settled."
+    rows = tuple((row.label, meaning_of(row), "") for row in problem.solution.rows)
+    yield Block(f"1. Counts ({marks.counts} marks)", text, (), ("What", "", "How many"), rows, (4, 5, 2))
+    yield Block(
+        f"2. Verdict ({marks.verdict} marks)",
+        f"One of: {', '.join(WORDS)}.",
+        (),
+        ("", ""),
+        _verdict_rows(problem),
+        (2, 5),
+    )
+    text = (
+        "What do you change, if anything? As little as you can by the house's prices; only what somebody has agreed to. "
+        f"Kinds: {', '.join(KINDS)}."
+    )
+    yield Block(
+        f"3. Changes ({marks.remedies} marks)", text, (), ("Kind", "What", "To"), _empty(4, 3), (2, 3, 2)
+    )
+    text = (
+        "What sits where, once that is changed? One line for each thing and kind of socket; leave out what is not needed. "
+        f"On: {', '.join(ON)}. A bus also says pre or post."
+    )
+    things = tuple((label, "", "", "", "") for label in labels_of(gig).values())
+    yield Block(
+        f"4. Placement ({marks.allocation} marks)", text, (), ("What", "On", "At", "Number", "Pre or post"),
+        (*things, *_empty(4, 5)), (4, 3, 2, 2, 2),
+    )  # fmt: skip
+    text = (
+        "Every source with its channels, how it is picked up, phantom, and where it is plugged. "
+        + _to_words(problem)
+    )
+    number = len(gig.sources)
+    yield Block(
+        f"5. Input list ({marks.document} marks, with safe working)", text.strip(), (),
+        ("Channel", "Source", "By", "Phantom", "At", "Goes to"), _empty(number, 6), (2, 4, 2, 2, 2, 3),
+    )  # fmt: skip
+    for question in problem.safety:
+        lines = tuple(f"{chr(ord('a') + n)}) {choice}" for n, choice in enumerate(question.choices))
+        yield Block(f"Safe working: {question.key}", question.asks, lines)
+    yield Block("With care", CAUTION)
+
+
+def _given(problem: WholeGig) -> Iterator[Block]:
+    minutes = [row for row in problem.solution.fit.ledgers if row.key == "minutes"]
+    policy = problem.gig.policy
+    lines = [
+        "Lines are counted on line and stereo inputs first, then on inputs with a preamp",
+    ]
+    if any(zone.fed_from == "any" and zone.wants_own_path for zone in problem.gig.zones) or problem.gig.feeds:
+        lines.append(
+            "Zones and feeds that may go any way are counted on a matrix first, then on groups where they follow the "
+            "mains, then on buses; feeds go to a recorder or to record outputs before that where they may"
+        )
+    for row in minutes:
+        lines.append(
+            f"Setting up comes to {row.need:g} minutes of {row.have:g}, and the house keeps back {row.spare_wanted:g}"
+        )
+    if policy is not None:
+        spares = policy.spares
+        lines.append(
+            f"Spare inputs in each place: {spares.small_gig_spare} up to {spares.small_gig_inputs} occupied, above that "
+            f"{spares.inputs_percent} percent rounded up and at least {spares.inputs_least}"
+        )
+        lines.append(f"Spare outputs in each place: one for every {spares.outputs_one_in} begun")
+        lines.append(f"Spare buses: {spares.buses} from {spares.buses_from_mixes} monitor mixes")
+        if any(zone.distance_m for zone in problem.gig.zones):
+            lines.append(f"Delays: {policy.delay.offset_ms:g} ms are added so that the mains arrive first")
+        prices = [
+            f"{kind} {getattr(policy.changes, kind.replace(' ', '_').replace('-', '_')).points}"
+            for kind in KINDS
+        ]
+        lines.append(f"What a change costs, in points: {', '.join(prices)}")
+    yield Block("The house's habits", lines=tuple(lines))
+
+
+def _verdict_rows(problem: WholeGig) -> tuple[tuple[str, str], ...]:
+    rows = [
+        "The word",
+        "Short as asked",
+        "Met without the spare wanted",
+        "To bring besides (equalisers, units)",
+    ]
+    if unsettled(problem.gig):
+        rows.append("Not settled, and must be asked")
+    return tuple((row, "") for row in rows)
+
+
+def _to_words(problem: WholeGig) -> str:
+    kept = [source.name for _, source in problem.gig.sources if not source.to_mains]
+    return f"For {listed(kept)} say where it goes to." if kept else ""
+
+
+def _empty(rows: int, columns: int) -> tuple[tuple[str, ...], ...]:
+    return (("",) * columns,) * rows
+
+
+def solved(problem: WholeGig) -> Iterator[Block]:
+    """The key with its workings.
+
+    Parameters
+    ----------
+    problem : WholeGig
+        The problem.
+
+    Yields
+    ------
+    Block
+    """
+    key, gig = problem.solution, problem.gig
+    rows = tuple(
+        (row.label, row.shown(), f"{row.ledger.have:g}" if row.ledger else "", _spare(row.ledger), row.ledger.state if row.ledger else "")
+        for row in key.rows
+    )  # fmt: skip
+    yield Block("1. Counts", "", (), ("What", "Need", "Have", "Spare wanted", "State"), rows, (4, 1, 1, 2, 3))
+    yield Block(
+        "Workings", lines=tuple(f"{row.label}: {_why(row.reasons) or row.shown()}" for row in key.rows)
+    )
+    said = {
+        "short": "Short as asked",
+        "no_spare": "Met without the spare wanted",
+        "bring": "To bring besides",
+        "ask": "Must be asked",
+    }
+    lines = [
+        f"{said[name]}: {listed(each) or 'nothing'}"
+        for name, each in key.lists.items()
+        if each or name != "ask"
+    ]
+    lines += [f"Take care: {care.text()}" for care in key.fit.cares]
+    yield Block("2. Verdict", sentence(key.word) + ".", tuple(lines))
+    ways = tuple(_way(answer) for answer in key.answers if answer.changes)
+    text = "The cheapest first; any others that make it fit are right as well."
+    yield Block(
+        "3. Changes",
+        text if ways else "None." if key.answers else "Nothing that is allowed makes it fit.",
+        ways,
+    )
+    table = as_answers(key, gig, {})
+    placed = tuple(
+        (row["item"], row["on"], row["at"], ", ".join(map(str, row["number"])), row.get("tap", ""))
+        for row in table["placement"]["rows"]
+    )
+    text = "One of many: any legal placement is right." if placed else "Nothing to place."
+    yield Block(
+        "4. Placement", text, (), ("What", "On", "At", "Number", "Pre or post"), placed, (6, 3, 2, 3, 2)
+    )
+    inputs = tuple(
+        (", ".join(map(str, row["channel"])), row["source"], row["by"], "yes" if row["phantom"] else "no", row["at"], ", ".join(row.get("to", ())))
+        for row in table["inputs"]["rows"]
+    )  # fmt: skip
+    yield Block(
+        "5. Input list",
+        "",
+        (),
+        ("Channel", "Source", "By", "Phantom", "At", "Goes to"),
+        inputs,
+        (2, 6, 1, 2, 2, 3),
+    )
+    for one in problem.safety:
+        lines = [f"right: {choice}" for choice in one.right]
+        lines += [f"dangerous, and a person has to look: {choice}" for choice in one.dangerous]
+        yield Block(f"Safe working: {one.key}", one.asks, tuple(lines))
+
+
+def _spare(ledger: Any) -> str:
+    return f"{ledger.spare_wanted:g}" if ledger is not None and ledger.spare_wanted else ""
+
+
+def _why(reasons: Sequence[Reason]) -> str:
+    return "; ".join(reason.text() for reason in reasons if reason.terms or reason.result)
+
+
+def _way(answer: Answer) -> str:
+    return f"{answer.points} points: {'; '.join(change.text() for change in answer.changes)}"
