@@ -7,19 +7,21 @@ import os
 import re
 import stat
 import tomllib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from ..wording import short
 
-LARGEST = {".toml": 200_000, ".ipynb": 5_000_000}
+LARGEST = {".toml": 100_000, ".ipynb": 5_000_000}
 """The largest file of each kind that is read [bytes]."""
 MOST_CELLS = 1000
 MOST_LINES = 20_000
 LONGEST_ANSWER = 1000
 DEEPEST = 50
+MOST_DOTS = 100
+"""A line with more of them may be one key of many parts, which takes tomllib long."""
 ARCHIVES = (".zip", ".7z", ".rar", ".tar", ".gz", ".tgz", ".bz2", ".xz", ".zst")
 
 _NAMED = re.compile(r"\s*(trainee|variant|class|format)\s*=\s*(.*)")
@@ -137,15 +139,13 @@ def _from_toml(raw: bytes) -> Answers:
     text, remarks = _text(raw)
     if _depth(text) > DEEPEST:
         raise NotAnswers(f"brackets are nested more than {DEEPEST} deep")
+    lines = list(_lines(text))
+    if any(line.count(".") > MOST_DOTS for line in lines):
+        return _from_lines(lines, remarks)
     try:
         table = tomllib.loads(text, parse_float=str)
-    except (ValueError, RecursionError):  # a forgotten quote should not cost a whole sheet
-        found = _Lines(_NUMBERED)
-        for line in _lines(text):
-            found.take(line)
-        if not found.named and not found.given and not found.unread:
-            raise NotAnswers("not a file of answers in TOML") from None
-        return found.answers((*remarks, "not TOML any more; read line by line"))
+    except (ValueError, RecursionError):
+        return _from_lines(lines, remarks)
     answers = table.get("answers")
     if not isinstance(answers, dict):
         raise NotAnswers("not a file of answers: there is no [answers] in it")
@@ -161,6 +161,16 @@ def _from_toml(raw: bytes) -> Answers:
         else:
             remarks = (*remarks, f"“{short(key)}” is no question's number")
     return found.answers(remarks[:10])
+
+
+def _from_lines(lines: Sequence[str], remarks: tuple[str, ...]) -> Answers:
+    """What a file says that is not TOML any more: a forgotten quote should not cost a whole sheet."""
+    found = _Lines(_NUMBERED)
+    for line in lines:
+        found.take(line)
+    if not found.named and not found.given and not found.unread:
+        raise NotAnswers("not a file of answers in TOML")
+    return found.answers((*remarks, "not TOML any more; read line by line"))
 
 
 def _as_typed(value: Any) -> str | None:

@@ -43,6 +43,15 @@ class About:
 
 
 @dataclass(frozen=True)
+class _Rest:
+    """What stands beside ``[class]``."""
+
+    __pydantic_config__: ClassVar = FORBID
+    question: tuple[Ask, ...] = ()
+    format: int = 1
+
+
+@dataclass(frozen=True)
 class ClassFile:
     """A class file as it stands.
 
@@ -54,10 +63,8 @@ class ClassFile:
         What is asked, in order.
     """
 
-    __pydantic_config__: ClassVar = FORBID
     about: About
-    question: tuple[Ask, ...] = ()
-    format: int = 1
+    question: tuple[Ask, ...]
 
     @property
     def title(self) -> str:
@@ -99,13 +106,13 @@ def read_class(source: str | Path) -> tuple[str, ClassFile]:
         If the file cannot be used; the message says where, what stood there and what is allowed.
     """
     file, table = read_table(source, "classes")
-    if "class" not in table:
+    about = table.pop("class", None)
+    if not isinstance(about, dict):
         raise BadFile(
             file, "class", "it is missing.", "A class file begins with [class], its name and its trainees."
         )
-    read = build(
-        file, {("about" if key == "class" else key): value for key, value in table.items()}, ClassFile
-    )
+    rest = build(file, table, _Rest)
+    read = ClassFile(build(file, about, About, under="class"), rest.question)
     _check_trainees(file, read.about.trainees)
     asked = sum(ask.number for ask in read.question)
     if not 0 < asked <= MOST_QUESTIONS:
