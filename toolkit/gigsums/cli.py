@@ -8,6 +8,7 @@ import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
+from typing import Any
 
 from . import __version__
 
@@ -83,7 +84,33 @@ def _parser() -> argparse.ArgumentParser:
         "--at", type=Path, metavar="FOLDER", help="working folder; gigsums-workbook in your home if left out"
     )
     open_.set_defaults(run=_open)
+    _practice_commands(commands)
     return parser
+
+
+def _practice_commands(commands: Any) -> None:
+    asked = commands.add_parser("problem", help="a problem to solve, or a worksheet in its three forms")
+    asked.add_argument(
+        "what", nargs="?", help="topic, or a worksheet's TOML file; the list of topics if left out"
+    )
+    asked.add_argument("--seed", help="which problem of the topic: any whole number or word")
+    asked.add_argument("--level", type=int, choices=[1, 2, 3], help="1 easy, 2 middling, 3 hard")
+    asked.add_argument("--answer", metavar="TEXT", help="mark this answer; the seed has to be given too")
+    asked.add_argument("--workings", action="store_true", help="show the way to the answer")
+    asked.add_argument("--to", type=Path, metavar="FOLDER", help="where a worksheet's files go")
+    _paper_and_replace(asked)
+    asked.set_defaults(run=_problem)
+
+    sheets = commands.add_parser("sheets", help="print what belongs in the van")
+    sheets.add_argument("what", choices=["card"], help="card: ten sums for the pocket")
+    sheets.add_argument("file", nargs="?", type=Path, help="where to; pocket_card.pdf if left out")
+    _paper_and_replace(sheets)
+    sheets.set_defaults(run=_sheets)
+
+
+def _paper_and_replace(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--paper", choices=["a4", "us-letter"], help="a4 if left out")
+    parser.add_argument("--replace", action="store_true", help="replace files that are there")
 
 
 DEMO_GIG = "lantern_night"
@@ -158,6 +185,63 @@ def _open(options: argparse.Namespace) -> int:
     from .workbook import open_workbook
 
     return open_workbook(options.at)
+
+
+def _problem(options: argparse.Namespace) -> int:
+    from .practice.asking import asked, drawn, marked, topic_list
+    from .practice.forms import is_worksheet, write_forms
+
+    what, for_topics = options.what, [options.seed, options.level, options.answer, options.workings or None]
+    for_sheets = [options.to, options.paper, options.replace or None]
+    if what is None:
+        print(f"{topic_list()}\n\nThen: {_me()} problem TOPIC, with --level 1 to 3 and --seed if you like.")
+        return 0
+    if is_worksheet(what):
+        if any(each is not None for each in for_topics):
+            return _refuse(
+                "--seed, --level, --answer and --workings are for a topic; a worksheet has its own."
+            )
+        made = write_forms(what, options.to, paper=options.paper or "a4", replace=options.replace)
+        print("Wrote " + ", ".join(map(str, made.files)) + ".")
+        _say_missing(made.missing)
+        return 0
+    if any(each is not None for each in for_sheets):
+        return _refuse("--to, --paper and --replace are for a worksheet; a topic's problem is only shown.")
+    if options.answer is not None and options.seed is None:
+        return _refuse("--answer needs --seed: the seed of the problem that is answered.")
+    try:
+        found = drawn(what, options.seed, options.level)
+    except ValueError as fault:
+        return _refuse(f"{str(fault).rstrip('?.')}{'?' if str(fault).endswith('?') else '.'}")
+    if options.answer is not None:
+        print(marked(found, options.answer, options.workings))
+    else:
+        again = f'--seed "{found.seed}" --level {found.level}'
+        print(asked(found, options.workings))
+        print(f'\nThen: {_me()} problem "{found.topic}" {again} --answer "..."')
+    return 0
+
+
+def _sheets(options: argparse.Namespace) -> int:
+    from .gig import write_whole
+    from .sheets import print_card
+
+    target = options.file or Path("pocket_card.pdf")
+    made = print_card(options.paper or "a4")
+    write_whole(target, made.pdf, replace=options.replace)
+    print(f"Wrote {target}. Print it at its true size, then hold a ruler to the line of 50 mm.")
+    return 0
+
+
+def _refuse(fault: str) -> int:
+    print(f"gigsums: {fault}", file=sys.stderr)
+    return 2
+
+
+def _say_missing(missing: Sequence[str]) -> None:
+    """Characters that were printed as their names, because the font lacks them."""
+    for each in missing:
+        print(f"gigsums: printed by its name, as the font lacks it: {each}", file=sys.stderr)
 
 
 if __name__ == "__main__":

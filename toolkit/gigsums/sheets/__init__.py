@@ -1,5 +1,6 @@
 """The printed documents: a template for each, data that goes in as data, and a font that travels along."""
 
+from .card import print_card
 from .press import PAPERS, Printed, printed
 from .worksheets import Asked, Box, Grid, Solved, print_asked, print_solved
 
@@ -11,6 +12,7 @@ __all__ = [
     "Printed",
     "Solved",
     "print_asked",
+    "print_card",
     "print_solved",
     "printed",
 ]
