@@ -18,6 +18,7 @@ from gigsums.gig import BadFile
 from gigsums.practice import TOPICS, handout, problem
 from gigsums.practice.classes import issued_files
 from gigsums.practice.classes.chance import PSEUDONYM, VARIANT, Secret
+from gigsums.practice.classes.class_file import read_class
 from gigsums.practice.classes.record import Head, Record, keep_problem, restore_problem
 from gigsums.practice.printing import print_problems
 from gigsums.practice.problems import Note, Slip
@@ -352,6 +353,12 @@ def test_a_class_file_that_cannot_be_used_is_refused_with_its_key(tmp_path, chan
     assert not (tmp_path / "c").exists()
 
 
+def test_the_bundled_class_can_be_read():
+    _, read = read_class("evening_class")
+    assert (read.size, len(read.asked)) == (12, 9)
+
+
+@pytest.mark.thorough
 def test_the_bundled_class_can_be_handed_out(tmp_path):
     made = handout("evening_class", tmp_path / "c")
     assert (made.trainees, made.questions) == (12, 9)

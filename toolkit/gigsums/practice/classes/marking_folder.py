@@ -131,7 +131,8 @@ class _Pile:
     def take(self, issued: Issued) -> tuple[Returned, tuple[str, ...]] | None:
         """The file to mark for one sheet, and what to remark; the others of that variant are refused."""
         theirs = []
-        for each in self.by_variant.pop(issued.variant, []):
+        there = self.by_variant.pop(issued.variant, [])
+        for each in there:
             assert each.answers is not None
             if each.answers.trainee == issued.trainee:
                 theirs.append(each)
@@ -139,8 +140,8 @@ class _Pile:
                 stated = short(each.answers.trainee) or "nobody"
                 self.refuse(each, f"it is {issued.trainee}'s sheet, and says that it comes from {stated}")
         answered = [each for each in theirs if each.answers and not each.answers.blank]
-        if not answered:
-            return (theirs[0], ("nothing is answered",)) if theirs else None
+        if not answered:  # the blank form beside a file that was refused is no answer to mark
+            return (theirs[0], ("nothing is answered",)) if theirs and len(theirs) == len(there) else None
         first = answered[0]
         if any(_said(each) != _said(first) for each in answered):
             for each in answered:
