@@ -101,6 +101,29 @@ def _practice_commands(commands: Any) -> None:
     _paper_and_replace(asked)
     asked.set_defaults(run=_problem)
 
+    out = commands.add_parser(
+        "handout", help="a class's sheets, one folder a trainee, and the tutor's record"
+    )
+    out.add_argument("file", help="class file, or the name of a bundled one")
+    out.add_argument(
+        "--to", type=Path, metavar="FOLDER", help="the class's folder; named like the file if left out"
+    )
+    out.add_argument(
+        "--replace",
+        action="store_true",
+        help="hand out again: earlier sheets are moved aside, what was returned stays",
+    )
+    out.set_defaults(run=_handout)
+
+    mark = commands.add_parser("mark", help="mark a folder of returned sheets")
+    mark.add_argument("folder", type=Path, help="where returned files were dropped, or the class's folder")
+    mark.add_argument(
+        "--record", type=Path, metavar="FILE", help="the tutor's record; the one beside if left out"
+    )
+    mark.add_argument("--to", type=Path, metavar="FOLDER", help="where results go; beside if left out")
+    mark.add_argument("--replace", action="store_true", help="move results that are there aside")
+    mark.set_defaults(run=_mark)
+
     sheets = commands.add_parser("sheets", help="print what belongs in the van")
     sheets.add_argument("what", choices=["card"], help="card: ten sums for the pocket")
     sheets.add_argument("file", nargs="?", type=Path, help="where to; pocket_card.pdf if left out")
@@ -146,12 +169,12 @@ def _size(options: argparse.Namespace) -> int:
 FEW = 8
 
 
-def _bar(done: int, all_: int) -> None:
+def _bar(done: int, all_: int, what: str = "desks") -> None:
     """A progress bar on the terminal, wiped when it is full."""
     width = 40 * done // all_
-    end = "\r" + " " * 60 + "\r" if done == all_ else ""
+    end = "\r" + " " * 79 + "\r" if done == all_ else ""
     print(
-        f"\r  [{'#' * width}{'.' * (40 - width)}] {done} of {all_} desks{end}",
+        f"\r  [{'#' * width}{'.' * (40 - width)}] {done} of {all_} {what}{end}",
         end="",
         file=sys.stderr,
         flush=True,
@@ -220,6 +243,38 @@ def _problem(options: argparse.Namespace) -> int:
         print(asked(found, options.workings))
         print(f'\nThen: {_me()} problem "{found.topic}" {again} --answer "..."')
     return 0
+
+
+def _handout(options: argparse.Namespace) -> int:
+    from .practice import handout
+
+    made = handout(options.file, options.to, replace=options.replace, tell=_told())
+    print(f"Handed out {made.questions} questions to {made.trainees} trainees in {made.folder}:")
+    print(f"  {made.handed_out.name + '/':10} one folder for each: give these out")
+    print(f'  {made.returned.name + "/":10} drop here what comes back, then: {_me()} mark "{made.folder}"')
+    print(f"  {made.record.parent.name + '/':10} yours alone: the record, the secret, the list of names")
+    _say_missing(made.missing)
+    return 0
+
+
+def _mark(options: argparse.Namespace) -> int:
+    from .practice import mark_folder
+    from .practice.classes import told
+
+    marked = mark_folder(options.folder, options.record, options.to, replace=options.replace, tell=_told())
+    print(told(marked))
+    return 0
+
+
+def _told() -> Any:
+    """What shows a progress bar on a terminal; nothing elsewhere."""
+    return _progress if sys.stderr.isatty() else None
+
+
+def _progress(what: str, done: int, all_: int) -> None:
+    """A progress bar that moves in whole hundredths, so that showing it costs nothing."""
+    if done == all_ or 100 * done // all_ != 100 * (done - 1) // all_:
+        _bar(done, all_, what)
 
 
 def _sheets(options: argparse.Namespace) -> int:

@@ -2,7 +2,7 @@
 
 from .answers import Answers, NotAnswers, read_answers
 from .handing_out import Handout, handout
-from .marking_folder import ClassMarked, mark_folder
+from .marking_folder import ClassMarked, mark_folder, told
 from .overview import Overview
 
 __all__ = [
@@ -14,4 +14,5 @@ __all__ = [
     "handout",
     "mark_folder",
     "read_answers",
+    "told",
 ]

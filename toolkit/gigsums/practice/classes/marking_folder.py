@@ -7,7 +7,6 @@ import re
 import shutil
 import tempfile
 from collections import defaultdict
-from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -23,8 +22,10 @@ from .overview import NOT_ANSWERED, Marked, Overview, Refused, Sheet, overview
 from .record import Issued, Record
 from .results import Feedback, write_results
 from .returned import Returned, gather
+from .sections import summary
 
 RESULTS = "results"
+_LINES = 10
 
 
 @dataclass(frozen=True)
@@ -256,6 +257,33 @@ def _remarks(issued: Issued, file: str, answers: Answers) -> list[str]:
     return remarks
 
 
-def refused_lines(refused: Sequence[Refused]) -> list[str]:
-    """Each refused file with its reason, fit for a terminal."""
-    return [f"{short(each.file, 80)}: {each.reason}" for each in refused]
+def told(marked: ClassMarked) -> str:
+    """A marked class in a few lines for a terminal.
+
+    Parameters
+    ----------
+    marked : ClassMarked
+        What `mark_folder` answered.
+
+    Returns
+    -------
+    str
+    """
+    seen = marked.overview
+    lines = [summary(seen)]
+    if seen.slips:
+        first = seen.slips[0]
+        lines.append(
+            f"Most frequent slip: {first.name} ({first.topic}), {first.trainees} of {first.of} trainees."
+        )
+    lines += [f"  not marked: {short(each.file, 60)}: {each.reason}" for each in seen.refused[:_LINES]]
+    if len(seen.refused) > _LINES:
+        lines.append(f"  and {len(seen.refused) - _LINES} more files, named in the overview")
+    remarked = sum(bool(sheet.remarks) for sheet in seen.sheets)
+    if remarked:
+        lines.append(f"Remarks on {remarked} of the files marked are in the overview.")
+    if seen.copies:
+        names = listed([f"{each.trainee} and {each.other}" for each in seen.copies[:_LINES]])
+        lines.append(f"A reason to talk, no more: answers that fit another sheet, of {names}.")
+    lines.append(f"Results are in {marked.folder}: overview.pdf first.")
+    return "\n".join(lines)
