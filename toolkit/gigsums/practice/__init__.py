@@ -1,5 +1,6 @@
 """Problems drawn from a seed, and their marking. What is submitted is read as text, never run."""
 
+from .classes import Answers, handout, mark_folder, read_answers
 from .marking import OUTCOMES, Marking, mark
 from .printing import print_key, print_key_of, print_problems, print_worksheet
 from .problems import Problem, Slip
@@ -13,6 +14,7 @@ from .worksheets import Worksheet, worksheet, write_notebook
 __all__ = [
     "OUTCOMES",
     "TOPICS",
+    "Answers",
     "Marking",
     "Problem",
     "Question",
@@ -21,8 +23,10 @@ __all__ = [
     "WholeGig",
     "WholeMarking",
     "Worksheet",
+    "handout",
     "is_whole_gig",
     "mark",
+    "mark_folder",
     "mark_whole",
     "print_key",
     "print_key_of",
@@ -30,6 +34,7 @@ __all__ = [
     "print_worksheet",
     "problem",
     "question",
+    "read_answers",
     "whole_gig",
     "worksheet",
     "write_blank",
