@@ -4,6 +4,7 @@ from .classes import Answers, handout, mark_folder, read_answers
 from .marking import OUTCOMES, Marking, mark
 from .printing import print_key, print_key_of, print_problems, print_worksheet
 from .problems import Problem, Slip
+from .published import PUBLISHED, published
 from .questions import Question, question
 from .topic import TOPICS, Topic, problem
 from .whole_gig import WholeGig, is_whole_gig, whole_gig
@@ -13,6 +14,7 @@ from .worksheets import Worksheet, worksheet, write_notebook
 
 __all__ = [
     "OUTCOMES",
+    "PUBLISHED",
     "TOPICS",
     "Answers",
     "Marking",
@@ -33,6 +35,7 @@ __all__ = [
     "print_problems",
     "print_worksheet",
     "problem",
+    "published",
     "question",
     "read_answers",
     "whole_gig",

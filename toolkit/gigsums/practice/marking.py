@@ -104,13 +104,13 @@ def mark(problem: Problem, text: str | float) -> Marking:
 
 def _compare(problem: Problem, values: Values) -> tuple[str, str, str]:
     answer = problem.answer
-    if answer.near(values, answer.values):
+    if answer.alike(values, answer.values):
         return RIGHT, "", f"Yes: {answer.show()}."
     for note in problem.notes:
-        if answer.near(values, note.values):
+        if answer.alike(values, note.values):
             return NOTED, note.name, note.text
     for slip in problem.slips:
-        if answer.near(values, slip.values):
+        if answer.alike(values, slip.values):
             return SLIP, slip.name, f"{slip.name}. {slip.hint}"
     good = [
         part.name for part, value in zip(answer.parts, values, strict=True) if part.near(value, part.value)

@@ -107,6 +107,10 @@ class Answer:
         """Whether every part of `given` lies within so many tolerances of `values`."""
         return all(part.near(g, v, times) for part, g, v in zip(self.parts, given, values, strict=True))
 
+    def alike(self, given: Values, values: Values) -> bool:
+        """Whether `given` is `values` within the tolerance, or as they are shown: rounded there, it is no mistake."""
+        return self.near(given, values) or self.show(given) == self.show(values)
+
     def show(self, values: Values | None = None) -> str:
         """The answer, or other values in its place, as a person would type it."""
         each = self.values if values is None else values

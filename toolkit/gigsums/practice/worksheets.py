@@ -12,6 +12,7 @@ from gigsums.gig.files import BadFile, build, read_table
 from gigsums.gig.model import FORBID, AtLeastOne, Text, Words
 
 from .problems import Problem
+from .published import published_problem
 from .questions import Question
 from .topic import problem
 
@@ -20,13 +21,37 @@ LONGEST = 100
 
 @dataclass(frozen=True)
 class Ask:
-    """One question as the source names it."""
+    """One question as the source names it: a topic with its seed, or a published value by its name."""
 
     __pydantic_config__: ClassVar = FORBID
-    topic: Text
-    seed: Any
+    topic: Text | None = None
+    seed: Any = None
+    published: Text | None = None
     level: Literal[1, 2, 3] | None = None
     lead: Words = ""
+
+    @property
+    def call(self) -> str:
+        """What a notebook's cell calls for it."""
+        if self.published:
+            return f"published({_quoted(self.published)})"
+        level = f", level={self.level}" if self.level else ""
+        return f"question({_quoted(self.topic or '')}, seed={_quoted(self.seed)}{level})"
+
+    def drawn(self, file: str, key: str) -> Problem:
+        """Its problem; BadFile names the key where there is none."""
+        missing = [part for part in ("topic", "seed") if getattr(self, part) is None]
+        if self.published and (len(missing) < 2 or self.level):
+            raise BadFile(file, key, "a published value has no topic, seed or level.", "Leave those out.")
+        if missing and not self.published:
+            said = f"{key}.{missing[0]}", "it is missing."
+            raise BadFile(file, *said, "Name a topic and a seed, or a published value.")
+        try:
+            if self.published:
+                return published_problem(self.published)
+            return problem(self.topic or "", self.seed, self.level)
+        except ValueError as error:
+            raise BadFile(file, key, f"{error}.") from None
 
 
 @dataclass(frozen=True)
@@ -91,16 +116,19 @@ class Worksheet:
         takes = f"*About {source.minutes} minutes.*" if source.minutes else ""
         words = (f"# {source.title}", takes, source.about.strip(), source.on_screen.strip())
         opening = "\n\n".join(filter(None, words))
-        cells = [_prose("opening", opening), _code("start", "from gigsums.practice import question")]
+        calls = sorted({ask.call.partition("(")[0] for ask in source.question})
+        cells = [
+            _prose("opening", opening),
+            _code("start", f"from gigsums.practice import {', '.join(calls)}"),
+        ]
         for n, (ask, asked) in enumerate(zip(source.question, self.problems, strict=True), start=1):
             given = answers[n - 1] if answers else ""
             live = Question(asked)
-            level = f", level={ask.level}" if ask.level else ""
             cells += [
                 _prose(f"lead-{n}", "\n\n".join(filter(None, (f"## Question {n}", ask.lead.strip())))),
                 _code(
                     f"question-{n}",
-                    f"q{n} = question({_quoted(ask.topic)}, seed={_quoted(ask.seed)}{level})\nq{n}",
+                    f"q{n} = {ask.call}\nq{n}",
                     live,
                 ),
                 _code(f"answer-{n}", f"q{n}.check({_quoted(given)})", live.check(given)),
@@ -140,12 +168,7 @@ def worksheet(source: str | Path) -> Worksheet:
     read = build(file, table, Source)
     if not 0 < len(read.question) <= LONGEST:
         raise BadFile(file, "question", f"{len(read.question)} stand there; 1 to {LONGEST} are allowed.")
-    problems = []
-    for n, ask in enumerate(read.question, start=1):
-        try:
-            problems.append(problem(ask.topic, ask.seed, ask.level))
-        except ValueError as error:
-            raise BadFile(file, f"question.number {n}", f"{error}.") from None
+    problems = (ask.drawn(file, f"question.number {n}") for n, ask in enumerate(read.question, start=1))
     return Worksheet(read, tuple(problems))
 
 
