@@ -94,6 +94,10 @@ def test_the_bars_of_gain_are_in_proportion_and_no_gain_has_no_bar():
     assert 0 < wanted < there < 0.7
     drawn.update(known | {"potential_db": 15, "needed_db": -3})
     assert drawn._wanted.get_xdata()[1] == 0
+    assert drawn._wanted_name.get_text() == "−3 dB gain needed"
+    drawn.update({name: value for name, value in known.items() if name != "needed_db"})
+    assert drawn._wanted_name.get_text() == ""
+    assert drawn.words.endswith("there is 14.4 dB of gain.")
 
 
 def test_a_name_too_long_for_the_picture_is_refused():

@@ -17,7 +17,7 @@ class FeedbackDistances(Picture):
     """Talker, microphone, loudspeaker and listener with the ways between them, over the gain there is and needed.
 
     Takes `talker_to_microphone_m`, `microphone_to_speaker_m`, `speaker_to_listener_m`, `talker_to_listener_m`,
-    `potential_db` and `needed_db`.
+    `potential_db` and, unless nothing is asked of it, `needed_db`.
     """
 
     def build(self) -> None:
@@ -59,7 +59,7 @@ class FeedbackDistances(Picture):
         self.moves(bars, self._there, self._wanted, self._there_name, self._wanted_name)
 
     def place(self, values: Mapping[str, Any]) -> str:
-        there, wanted = values["potential_db"], values["needed_db"]
+        there, wanted = values["potential_db"], values.get("needed_db")
         ways = {
             self._talking: "talker_to_microphone_m",
             self._feeding: "microphone_to_speaker_m",
@@ -68,18 +68,18 @@ class FeedbackDistances(Picture):
         }
         for words, name in ways.items():
             words.set_text(show(values[name], PATH))
-        whole = round_top(max(there, wanted, 10)) * 1.6  # leaves room for the words behind a bar
+        whole = round_top(max(there, wanted or 0, 10)) * 1.6  # leaves room for the words behind a bar
         for bar, words, gain, name in (
             (self._there, self._there_name, there, "gain there is"),
             (self._wanted, self._wanted_name, wanted, "gain needed"),
         ):
-            long = max(gain, 0) / whole
+            long = max(gain or 0, 0) / whole
             bar.set_xdata([0, long])
-            words.set(x=long + 0.015, text=f"{show(gain, DECIBELS)} {name}")
+            words.set(x=long + 0.015, text="" if gain is None else f"{show(gain, DECIBELS)} {name}")
+        asked = "" if wanted is None else f", and {show(wanted, DECIBELS)} is needed"
         return (
             f"Talker to microphone {show(values['talker_to_microphone_m'], PATH)}, microphone to loudspeaker "
             f"{show(values['microphone_to_speaker_m'], PATH)}, loudspeaker to the far listener "
             f"{show(values['speaker_to_listener_m'], PATH)}, talker to that listener "
-            f"{show(values['talker_to_listener_m'], PATH)}: there is {show(there, DECIBELS)} of gain, and "
-            f"{show(wanted, DECIBELS)} is needed."
+            f"{show(values['talker_to_listener_m'], PATH)}: there is {show(there, DECIBELS)} of gain{asked}."
         )
