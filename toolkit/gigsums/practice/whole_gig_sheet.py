@@ -63,7 +63,7 @@ MEANINGS = {
     "stereo inputs": "returns included",
     "strips": "channels to mix on; returns and talkback included",
     "buses": "with those of sends, zones and feeds",
-    "bus pairs": "odd with the next even",
+    "bus pairs": "the fewest, odd with the next even, that carry them",
     "matrices": "channels of zones and feeds",
     "groups": "channels of zones and feeds",
     "outputs": "channels that leave",
