@@ -166,6 +166,29 @@ def read_table(path: str | Path, kind: str) -> tuple[str, dict[str, Any]]:
     BadFile
         If it is missing, too large, not UTF-8, not TOML or of a newer format.
     """
+    file, text = read_text(path, kind)
+    return file, _table(file, text)
+
+
+def read_text(path: str | Path, kind: str) -> tuple[str, str]:
+    """The file's short name and its text.
+
+    Parameters
+    ----------
+    path : str or Path
+        The file, or the name of a bundled one.
+    kind : str
+        The folder under exercises/ where bundled files of this kind lie.
+
+    Returns
+    -------
+    tuple of (str, str)
+
+    Raises
+    ------
+    BadFile
+        If it is missing, too large or not UTF-8.
+    """
     given = Path(path)
     if not given.exists() and given.suffix == "" and len(given.parts) == 1:
         given = bundled(kind).get(str(path), given)
@@ -194,7 +217,7 @@ def read_table(path: str | Path, kind: str) -> tuple[str, dict[str, Any]]:
         raise BadFile(
             file, f"line {line}", "this is not UTF-8 text.", "Save the file as UTF-8 in your editor."
         ) from None
-    return file, _table(file, text)
+    return file, text
 
 
 def _table(file: str, text: str) -> dict[str, Any]:
