@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from functools import cache
 from io import BytesIO
 
@@ -44,17 +45,34 @@ def fonts(pdf: bytes) -> set[str]:
 def off_the_paper(pdf: bytes) -> list[str]:
     """Lines that begin or end outside the page they are on, by the widths of the regular weight."""
     found = []
-    for page in PdfReader(BytesIO(pdf)).pages:
-        width, height = float(page.mediabox.width), float(page.mediabox.height)
+    for width, height, lines in _lines(pdf):
+        for line, left, up, size in lines:
+            right = left + sum(map(_advance, line)) * size
+            if left < 0 or right > width or not 0 <= up <= height:
+                found.append(line)
+    return found
 
-        def look(line: str, cm: list, tm: list, _: object, size: float, w=width, h=height) -> None:
-            left, up = cm[4] + cm[0] * tm[4], cm[5] + cm[3] * tm[5]
-            right = left + sum(map(_advance, line.strip())) * size
-            if line.strip() and (left < 0 or right > w or not 0 <= up <= h):
-                found.append(line.strip())
+
+def in_the_margin(pdf: bytes, foot_mm: float = 20) -> list[str]:
+    """Lines in the margin at the foot of a page but for the one that its number stands on."""
+    found = []
+    for _, _, lines in _lines(pdf):
+        (number,) = (up for line, _, up, _ in lines if line.startswith("Page "))
+        found += [line for line, _, up, _ in lines if up < foot_mm / 25.4 * 72 and up != number]
+    return found
+
+
+def _lines(pdf: bytes) -> Iterator[tuple[float, float, list[tuple[str, float, float, float]]]]:
+    """Of each page its size and its lines, each with where it begins and how large it is set [points]."""
+    for page in PdfReader(BytesIO(pdf)).pages:
+        lines: list[tuple[str, float, float, float]] = []
+
+        def look(line: str, cm: list, tm: list, _: object, size: float, lines: list = lines) -> None:
+            if line.strip():
+                lines.append((line.strip(), cm[4] + cm[0] * tm[4], cm[5] + cm[3] * tm[5], size))
 
         page.extract_text(visitor_text=look)
-    return found
+        yield float(page.mediabox.width), float(page.mediabox.height), lines
 
 
 @cache

@@ -7,7 +7,7 @@ import pytest
 from pypdf import PdfReader
 
 from gigsums.sheets import Asked, Box, Grid, Solved, print_asked, print_solved
-from pages import texts
+from pages import in_the_margin, texts
 
 MANY = [
     Asked(
@@ -52,6 +52,29 @@ def test_a_question_that_fits_on_a_page_is_kept_on_one(paper):
         ends = [whole.index("Delay", whole.index(asked.question))]
         nexts = [m.start() for m in re.finditer("Scene", whole)][1:2]
         assert ends < nexts if nexts else ends
+
+
+@pytest.mark.parametrize("paper", ["a4", "us-letter"])
+@pytest.mark.parametrize("facts", range(20, 44, 3))
+def test_a_question_of_any_height_keeps_to_the_page(facts, paper):
+    """Nothing runs into the foot of the page, whether the question was measured or taken to fit."""
+    long = " ".join(["Fifteen letters"] * 12)
+    for asked in (
+        Asked(long, "How many?", facts=("Short.",) * facts, boxes=(Box("Mixes"), Box(choices=("yes", "no")))),
+        Asked(long, "How many?", facts=(long,) * (facts // 2), caution=long, boxes=(Box("Mixes"),)),
+        Asked(
+            long,
+            "?",
+            grids=(Grid(("a", "b"), ((long, ""),) * (facts // 4), widths=(1, 2)),),
+            lines=facts // 4,
+        ),
+    ):
+        made = print_asked("C", [MANY[0], asked], paper=paper)
+        assert in_the_margin(made.pdf) == []
+    solved = Solved(
+        "3", asked=long, workings=("Way.",) * (facts // 2), slips=((long[:60], long, long),) * (facts // 12)
+    )
+    assert in_the_margin(print_solved("C", [solved, solved], paper=paper).pdf) == []
 
 
 def test_without_a_name_there_is_a_line_for_one_and_without_a_variant_no_word_of_it():

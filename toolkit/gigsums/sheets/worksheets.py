@@ -13,6 +13,13 @@ Runs = tuple[tuple[str, bool], ...]
 
 LONGEST_MARK = 40
 
+_LINE = 75
+"""Characters that surely fit on a line of a question, of 105 or so that mostly do."""
+_SLIP_LINES = (14, 20, 42)
+"""The same for the three columns of slips."""
+_PAGE = 36
+"""Lines that surely fit on a page, of 45 or so."""
+
 
 @dataclass(frozen=True)
 class Box:
@@ -196,10 +203,36 @@ def _headed(title: str, items: Sequence[Asked] | Sequence[Solved], variant: str,
     for name, text in (("variant", variant), ("who", who)):
         if len(text) > LONGEST_MARK:
             raise ValueError(f"{name} has {len(text)} characters; it may have {LONGEST_MARK}")
-    questions = [asdict(each) for each in items]
+    questions = [asdict(each) | {"tall": _lines(each) > _PAGE} for each in items]
     for each in questions:
         each["lead"] = [_paragraph(paragraph) for paragraph in each.get("lead", ())]
     return {"title": title, "variant": variant, "who": who, "questions": questions}
+
+
+def _lines(item: Asked | Solved) -> float:
+    """How many lines a question takes at most: a guess on the safe side, for what is measured takes twice as long."""
+    tables = sum(_grid_lines(grid) for grid in item.grids)
+    if isinstance(item, Asked):
+        words = [*item.facts, item.scene, item.question + item.write, item.caution]
+        words += ["".join(text for text, _ in runs) for runs in item.lead]
+        boxes = sum(
+            3 + _folded("".join((*box.choices, box.label, box.unit)), _LINE / 2) for box in item.boxes
+        )
+        return tables + boxes + 1.5 * item.lines + 3 + sum(_folded(text, _LINE) for text in words)
+    rows = [*item.accepted, *item.slips]
+    slips = sum(1 + max(map(_folded, row, _SLIP_LINES)) for row in rows)
+    words = [item.which, item.asked, item.answer + item.within, *item.workings]
+    return tables + slips + 6 + sum(_folded(text, _LINE) for text in words)
+
+
+def _grid_lines(grid: Grid) -> float:
+    widths = grid.widths or (1,) * len(grid.columns)
+    room = [0.8 * _LINE * width / sum(widths) for width in widths]
+    return 2 + sum(1 + max(map(_folded, row, room)) for row in (grid.columns, *grid.rows))
+
+
+def _folded(text: str, room: float) -> int:
+    return 1 + text.count("\n") + int(len(text) / room)
 
 
 def _paragraph(runs: Runs) -> list[dict[str, Any]]:
