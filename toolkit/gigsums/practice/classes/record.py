@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import MISSING, dataclass, fields, is_dataclass
+from dataclasses import dataclass, fields, is_dataclass
+from functools import cache
 from hashlib import sha256
 from pathlib import Path
 from typing import Any
@@ -137,18 +138,22 @@ def _part(kept: Mapping[str, Any]) -> Part:
 
 
 def _plain(value: Any) -> Any:
-    if is_dataclass(value) and not isinstance(value, type):
-        each = ((field, getattr(value, field.name)) for field in fields(value))
-        return {
-            field.name: _plain(here)
-            for field, here in each
-            if field.default is MISSING or type(here) is not type(field.default) or here != field.default
-        }
-    if isinstance(value, Mapping):
-        return {key: _plain(each) for key, each in value.items()}
     if isinstance(value, (tuple, list)):
         return [_plain(each) for each in value]
-    return value
+    if isinstance(value, (str, int, float)) or not is_dataclass(value):
+        return value  # what is shown is plain already
+    each = ((name, default, getattr(value, name)) for name, default in _fields(value.__class__))
+    return {
+        name: _plain(here)
+        for name, default, here in each
+        if type(here) is not type(default) or here != default
+    }
+
+
+@cache
+def _fields(kind: Any) -> tuple[tuple[str, Any], ...]:
+    """Name and default of each field of a dataclass."""
+    return tuple((field.name, field.default) for field in fields(kind))
 
 
 FORMS: dict[str, Form] = {
