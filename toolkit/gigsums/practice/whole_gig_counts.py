@@ -138,6 +138,12 @@ class _Carrier:
     def labels(self, *keys: str) -> list[str]:
         return [label for label, ledger in self.where.items() if ledger.key in keys]
 
+    def before(self, row: Row) -> list[str]:
+        """The same ledger in the places that come before, so that of two places only the later one follows."""
+        assert row.ledger is not None
+        same = self.labels(row.ledger.key)
+        return same[: same.index(row.label)]
+
     def marked(self, said: dict[str, CountMark]) -> tuple[CountMark, ...]:
         for row in self.rows:
             if row.label in said:
@@ -177,8 +183,10 @@ class _Carrier:
             return set()
         mixes, inside = self.off("monitor buses"), self.desk.effects.send == "own"
         after: set[float] = set()
+        if ledger.key in ("preamps", "outputs") and ledger.where != "all":
+            after = {need - self.off(*self.before(row))}  # what was put in a place before is not here
         if ledger.key == "preamps" and ledger.where == self.desk.input_place("desk"):
-            after = {need + self.off("talkback")}
+            after |= {need + self.off("talkback")}
         elif ledger.key == "strips":
             wide = self.desk.stereo_takes if self.desk.digital else 1
             single = self.off(*self.labels("preamps", "line inputs"))
@@ -193,8 +201,9 @@ class _Carrier:
         elif ledger.key == "outputs" and ledger.where == "all":
             after = {need + self.off(*(one for one in self.labels("outputs") if one != row.label))}
         elif ledger.key == "outputs":
-            here = [mix for mix in self.gig.own_mixes if self.desk.output_place(mix.at) == ledger.where]
-            after = {need + mixes} if here else set()
+            after |= {need + self.off("buses")}
+            if any(self.desk.output_place(mix.at) == ledger.where for mix in self.gig.mixes):
+                after |= {need + mixes}
         elif ledger.key == "equalisers":
             after = {need + mixes}
         elif ledger.key == "inserts":
