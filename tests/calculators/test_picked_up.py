@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from gigs import desk, gig
-from gigsums.calculators import PickedUp, picked_up
+from gigsums.calculators import PickedUp, of_each_desk, picked_up
 from gigsums.calculators.picked_up import LEFT_OUT, WAYS
 from gigsums.gig import bundled, load_desk, load_gig
 from gigsums.gig.checks import check_gig
@@ -124,6 +124,8 @@ def test_the_panel_shows_the_same_count():
     assert "what the sources take of it" in panel.state["caption"]
     assert "what is picked up" in panel.about["title"]
     assert any("Lectern 1" in why for why in panel.state["why"])
+    panel.move("desk", "Desk D")
+    assert panel.state["why"][0].startswith("microphones, DI outputs")
     panel._asked(None, {"what": "Keys", "to": "a bucket"}, None)
     assert "which there is not" in panel.state["trouble"]
 
@@ -141,3 +143,16 @@ def test_any_moves_leave_a_gig_that_a_file_could_say(moves):
     check_gig(it.gig, lambda *fault: ValueError(fault))
     assert it.headline[0] == sum(s.channels for _, s in it.gig.sources)
     assert it.demand.ledgers == demand(it.gig, it.desk).ledgers
+
+
+def test_desks_stand_side_by_side():
+    """By hand: Desk A has ten microphone inputs, D twelve at the desk and twenty-four on the stage."""
+    text = of_each_desk(LANTERN_NIGHT, DESKS, "preamps", "matrices")
+    assert [line.split() for line in text.splitlines()] == [
+        ["Desk", "A", "Desk", "B", "Desk", "C", "Desk", "D"],
+        ["preamps", "(desk)", "19", "of", "10", "16", "of", "24", "21", "of", "16", "4", "of", "12"],
+        ["preamps", "(stage)", "-", "-", "-", "16", "of", "24"],
+        ["matrices", "-", "1", "of", "2", "-", "1", "of", "4"],
+    ]
+    with pytest.raises(ValueError, match="keys has 'spoons', which is no ledger here; there are: preamps"):
+        of_each_desk(LANTERN_NIGHT, DESKS, "preamps", "spoons")

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from gigsums.catalogue import Calculator
 
-from .costs import explain, mix_costs
+from .costs import explain, mix_costs, of_each_desk
 from .form import Answer, Form
 from .line_up import LineUp, line_up
 from .picked_up import PickedUp, picked_up
@@ -14,7 +14,18 @@ from .picked_up import PickedUp, picked_up
 if TYPE_CHECKING:
     from .panel import Panel
 
-__all__ = ["Answer", "Form", "LineUp", "PickedUp", "explain", "line_up", "mix_costs", "picked_up", "show"]
+__all__ = [
+    "Answer",
+    "Form",
+    "LineUp",
+    "PickedUp",
+    "explain",
+    "line_up",
+    "mix_costs",
+    "of_each_desk",
+    "picked_up",
+    "show",
+]
 
 
 def show(calculator: Calculator | str | None = None) -> Panel:

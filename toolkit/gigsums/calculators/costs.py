@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from gigsums.gig import Desk, Gig, Mix
@@ -38,6 +39,46 @@ def mix_costs(gig: Gig, desk: Desk) -> str:
         saved = [round(_need(whole, key) - _need(left, key), 1) for key in keys]
         lines.append(f"{name:{first}}{how:15}" + "".join(f"{number:12g}" for number in saved))
     return "\n".join(lines)
+
+
+def of_each_desk(gig: Gig, desks: Sequence[Desk], *keys: str) -> str:
+    """What a gig takes of each of several desks: a line for each ledger, a column for each desk.
+
+    Parameters
+    ----------
+    gig : Gig
+        The gig.
+    desks : sequence of Desk
+        The desks.
+    *keys : str
+        Ledgers, such as ``"preamps"``; place by place where there are several.
+
+    Returns
+    -------
+    str
+        A table as plain text, such as ``19 of 10`` for what is needed of what there is.
+
+    Raises
+    ------
+    ValueError
+        If none of the desks has a ledger of that name; the message lists those there are.
+    """
+    counted = [{row.label: row for row in demand(gig, desk).ledgers} for desk in desks]
+    known = list(dict.fromkeys(row.key for rows in counted for row in rows.values()))
+    unknown = [key for key in keys if key not in known]
+    if unknown:
+        raise ValueError(f"keys has {unknown[0]!r}, which is no ledger here; there are: {', '.join(known)}")
+    labels = dict.fromkeys(
+        row.label for key in keys for rows in counted for row in rows.values() if row.key == key
+    )
+    first = max(map(len, labels), default=0) + 2
+    lines = [" " * first + "".join(f"{desk.name:11}" for desk in desks)]
+    for label in labels:
+        cells = [
+            f"{rows[label].need:g} of {rows[label].have:g}" if label in rows else "-" for rows in counted
+        ]
+        lines.append(f"{label:{first}}" + "".join(f"{cell:11}" for cell in cells))
+    return "\n".join(line.rstrip() for line in lines)
 
 
 def explain(row: Need | Ledger) -> str:
