@@ -2,7 +2,7 @@
 
 from .card import print_card
 from .press import PAPERS, Printed, printed
-from .worksheets import Asked, Box, Grid, Solved, print_asked, print_solved
+from .worksheets import Asked, Box, Grid, Section, Solved, print_asked, print_sections, print_solved
 
 __all__ = [
     "PAPERS",
@@ -10,9 +10,11 @@ __all__ = [
     "Box",
     "Grid",
     "Printed",
+    "Section",
     "Solved",
     "print_asked",
     "print_card",
+    "print_sections",
     "print_solved",
     "printed",
 ]

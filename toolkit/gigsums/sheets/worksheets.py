@@ -12,6 +12,7 @@ Runs = tuple[tuple[str, bool], ...]
 """Pieces of a paragraph, each with whether it is set in bold."""
 
 LONGEST_MARK = 40
+SHEET, KEY = "Worksheet", "Key, not for trainees"
 
 _LINE = 75
 """Characters that surely fit on a line of a question, of 105 or so that mostly do."""
@@ -126,6 +127,16 @@ class Solved:
     slips: tuple[tuple[str, str, str], ...] = ()
 
 
+@dataclass(frozen=True)
+class Section:
+    """A piece of a longer sheet: a heading, what is said under it, facts one by one, tables."""
+
+    title: str
+    text: str = ""
+    lines: tuple[str, ...] = ()
+    grids: tuple[Grid, ...] = ()
+
+
 def print_asked(
     title: str,
     asked: Sequence[Asked],
@@ -197,16 +208,59 @@ def print_solved(
     return printed("key", _headed(title, solved, variant, who), paper)
 
 
+def print_sections(
+    title: str,
+    sections: Sequence[Section],
+    *,
+    key: bool = False,
+    variant: str = "",
+    who: str = "",
+    paper: str = "a4",
+) -> Printed:
+    """Print a sheet of sections, or its key.
+
+    Parameters
+    ----------
+    title : str
+        Title of the sheet.
+    sections : sequence of Section
+        What stands on it, in order.
+    key : bool, optional
+        Whether this is the key: it is marked as one, and has no line for a name.
+    variant, who, paper : str, optional
+        As for `print_asked`.
+
+    Returns
+    -------
+    Printed
+
+    Raises
+    ------
+    ValueError
+        If there is no section, the paper is another, or `variant` or `who` is too long for a line.
+    """
+    if not sections:
+        raise ValueError("there is no section; one or more are wanted")
+    data = _marks(f"Key: {title}" if key else title, variant, who)
+    data |= {"kind": KEY if key else SHEET, "name-line": not key}
+    data |= {"sections": [asdict(each) | {"tall": _section_lines(each) > _PAGE / 2} for each in sections]}
+    return printed("sections", data, paper)
+
+
 def _headed(title: str, items: Sequence[Asked] | Sequence[Solved], variant: str, who: str) -> dict[str, Any]:
     if not items:
         raise ValueError("there is no question; one or more are wanted")
-    for name, text in (("variant", variant), ("who", who)):
-        if len(text) > LONGEST_MARK:
-            raise ValueError(f"{name} has {len(text)} characters; it may have {LONGEST_MARK}")
     questions = [asdict(each) | {"tall": _lines(each) > _PAGE} for each in items]
     for each in questions:
         each["lead"] = [_paragraph(paragraph) for paragraph in each.get("lead", ())]
-    return {"title": title, "variant": variant, "who": who, "questions": questions}
+    return _marks(title, variant, who) | {"questions": questions}
+
+
+def _marks(title: str, variant: str, who: str) -> dict[str, Any]:
+    for name, text in (("variant", variant), ("who", who)):
+        if len(text) > LONGEST_MARK:
+            raise ValueError(f"{name} has {len(text)} characters; it may have {LONGEST_MARK}")
+    return {"title": title, "variant": variant, "who": who}
 
 
 def _lines(item: Asked | Solved) -> float:
@@ -223,6 +277,11 @@ def _lines(item: Asked | Solved) -> float:
     slips = sum(1 + max(map(_folded, row, _SLIP_LINES)) for row in rows)
     words = [item.which, item.asked, item.answer + item.within, *item.workings]
     return tables + slips + 6 + sum(_folded(text, _LINE) for text in words)
+
+
+def _section_lines(section: Section) -> float:
+    words = (section.text, *section.lines)
+    return 3 + sum(_folded(text, _LINE) for text in words) + sum(_grid_lines(grid) for grid in section.grids)
 
 
 def _grid_lines(grid: Grid) -> float:
