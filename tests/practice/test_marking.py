@@ -133,7 +133,7 @@ def test_outcomes(asked, typed, outcome):
 def test_each_outcome_says_what_to_do():
     assert (
         mark(TWO, "").message
-        == "Nothing is typed yet. Type two whole numbers in figures: mixes, then buses; for example 2, 3."
+        == "Nothing is typed yet. Type two whole numbers in figures: mixes, then buses; for example 90, 91."
     )
     assert mark(ONE, "5").message == "DI as line. What leaves a DI?"
     assert mark(ONE, "5").slip == "DI as line"

@@ -1,10 +1,13 @@
 """Every topic, by properties that need no knowledge of it."""
 
 from collections import Counter
+from dataclasses import replace
 
 import pytest
 
 from gigsums.practice import TOPICS, problem
+from gigsums.practice.marking import wanted
+from gigsums.practice.problems import Answer
 from gigsums.practice.topic import LEVELS
 from practice import proofs
 
@@ -46,6 +49,16 @@ def test_hints_cannot_give_an_answer_away(topic):
     assert all(len(texts) == 1 for texts in hints.values())
     assert len(nudges) == 1
     assert len({values for seed in FEW for values in [proofs.drawn(topic, seed).answer.values]}) > 3
+
+
+@pytest.mark.parametrize("topic", TOPICS)
+def test_what_to_type_says_nothing_about_the_answer(topic):
+    """The same words, the example included, for any other answer of that shape."""
+    for seed in FEW:
+        asked = proofs.drawn(topic, seed)
+        for slip in asked.slips:
+            other = zip(asked.answer.parts, slip.values, strict=True)
+            assert wanted(Answer(tuple(replace(part, value=value) for part, value in other))) == asked.wanted
 
 
 @pytest.mark.parametrize("topic", TOPICS)

@@ -24,6 +24,7 @@ _SAID = {
 }
 
 LONGEST = 200
+EXAMPLE = 90
 _DIGITS = 6
 _TOKENS = re.compile(r"(?P<number>[0-9]+)|(?P<word>[a-z]+(?:[ -][a-z]+)*)|(?P<gap>[\s,;:/=&]+)")
 
@@ -204,13 +205,15 @@ def _too_few(found: int, asked: int) -> str:
 
 
 def wanted(answer: Answer) -> str:
-    """What to type for an answer, in words and with an example that is not the answer."""
+    """What to type for an answer, in words and with an example.
+
+    The example is the same whatever the answer is: one that avoided the answer would tell something about it.
+    """
     if len(answer.parts) == 1:
         return f"{_wanted(answer.parts[0])}; for example {_example(answer.parts[0])}"
     names = ", then ".join(part.name for part in answer.parts)
     if all(part.kind is None and not part.choices for part in answer.parts):
-        few = next(n for n in range(2, 9) if n != answer.parts[0].value)
-        example = ", ".join(str(few + k) for k in range(len(answer.parts)))
+        example = ", ".join(str(EXAMPLE + k) for k in range(len(answer.parts)))
         return f"{in_words(len(answer.parts))} whole numbers in figures: {names}; for example {example}"
     each = ", then ".join(_wanted(part) for part in answer.parts)
     example = "; ".join(_example(part) for part in answer.parts)
@@ -230,9 +233,8 @@ def _wanted(part: Part) -> str:
 
 def _example(part: Part) -> str:
     if part.choices:
-        return next(choice for choice in part.choices if choice != part.value)
+        return part.choices[0]
     if part.kind is None:
-        return str(next(n for n in range(3, 9) if n != part.value))
+        return str(EXAMPLE)
     unit = part.given_in or None
-    few = (convert(n, part.kind, given=unit) for n in (3, 4, 5, 6, 7))
-    return show(next(n for n in few if not part.near(n, part.value, 3)), part.kind, unit)
+    return show(convert(EXAMPLE, part.kind, given=unit), part.kind, unit)
