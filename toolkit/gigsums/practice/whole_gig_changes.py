@@ -96,7 +96,10 @@ class _Bench:
         kind = one.kind
         if kind == "drop":
             path = self.path(one.item)
-            kind = f"drop {getattr(self.thing(path), 'keep', 'must')}"
+            thing = self.thing(path)
+            if thing.keep == "must":
+                raise Refused(f"{thing.name} is a “must” and stays")
+            kind = f"drop {thing.keep}"
         if kind not in KINDS:
             raise Refused(f"there is no such change; the changes are {listed(KINDS)}")
         if kind == "another desk":

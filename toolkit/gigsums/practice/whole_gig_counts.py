@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from gigsums.gig import Desk, Gig
 from gigsums.quantities import DELAY, NotUnderstood, read
@@ -234,8 +235,9 @@ def _with_stray(need: BusNeed, stray: int) -> Iterator[BusNeed]:
         yield replace(need, stereo_pre=need.stereo_pre + stray // 2)
 
 
-def _slips(gig: Gig, desk: Desk) -> list[_Slip]:
-    """The counts of people who see the gig otherwise, by the engine."""
+@lru_cache(maxsize=32)
+def _slips(gig: Gig, desk: Desk) -> tuple[_Slip, ...]:
+    """The counts of people who see the gig otherwise, by the engine; kept, as a class is marked on one gig."""
     seen: Iterable[tuple[Gig, str]] = (
         (monitors.boxes_as_mixes(gig), "boxes that play the same thing are one mix"),
         (monitors.people_as_mixes(gig), "people who share a mix take one between them"),
@@ -258,7 +260,7 @@ def _slips(gig: Gig, desk: Desk) -> list[_Slip]:
         counted = needs(other)
         counts |= {label: counted[label] for label in ("monitor mixes", "monitor buses")}
         slips.append(_Slip(hint, counts))
-    return slips
+    return tuple(slips)
 
 
 def carried_note(marks: Iterable[CountMark]) -> str:

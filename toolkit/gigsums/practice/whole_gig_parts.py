@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from gigsums.gig import Desk, Gig, Policy, load_policy
-from gigsums.sizing import Answer, Ledger, Place, check_placement, fit
+from gigsums.sizing import Answer, Fit, Ledger, Place, check_placement, fit
 
 from .whole_gig_answers import Given, GivenPlace
 from .whole_gig_changes import Applied, apply_changes
@@ -187,7 +188,7 @@ def mark_changes(
         return Part(0.0, tuple(messages), counted=False), done
     if not given.changes:
         return Part(0.0, ("No change is given, and it does not fit as asked.",)), done
-    after = fit(done.gig, done.desk)
+    after = _fitted(done.gig, done.desk)
     least = key.answers[0].points
     if after.placement == "fits":
         if done.points <= least:
@@ -199,6 +200,12 @@ def mark_changes(
         f"With these changes it still does not fit{f': short of {listed(left)}' if left else ''}."
     )
     return Part(marks.unfinished / 100 * _overlap(done, key.answers), tuple(messages)), done
+
+
+@lru_cache(maxsize=64)
+def _fitted(gig: Gig, desk: Desk) -> Fit:
+    """Sized once for all who make the same changes."""
+    return fit(gig, desk)
 
 
 def _overlap(done: Applied, answers: Sequence[Answer]) -> float:
@@ -255,7 +262,7 @@ def mark_placement(key: Key, given: Given, done: Applied, marks: Marks) -> tuple
             return Part(share, (said,)), others
     items = items_of(done.gig)
     spoilt = {cause for fault in judged.faults for cause in fault.causes}
-    whole = sum(1 for path in items if path not in spoilt and any(p.item == path for p in places))
+    whole = sum(path not in spoilt for path in items)
     said_all = [*unknown, *dict.fromkeys(f"{sentence(fault.text())}." for fault in judged.faults)]
     if len(said_all) > MOST_FAULTS:
         said_all = [*said_all[:MOST_FAULTS], f"And {len(said_all) - MOST_FAULTS} more."]
