@@ -57,9 +57,9 @@ def harmless(suffix, raw):
     assert isinstance(read.variant, str)
     assert not set(read.given) & set(read.unread)
     for n, text in read.given.items():
-        assert 0 <= n <= 999
+        assert 0 <= n <= 100
         assert isinstance(text, str)
-        assert 0 < len(text) <= 1000
+        assert 0 < len(text) <= 300
     return True
 
 

@@ -7,6 +7,7 @@ from gigsums.practice.classes import copies as copying
 from gigsums.practice.classes.copies import Keys, copies
 from gigsums.practice.classes.overview import FEWEST, Marked, Sheet, groups, overview
 from gigsums.practice.classes.record import Head
+from gigsums.practice.classes.sections import MOST_ROWS, Cell, Section, in_parts
 from gigsums.practice.classes.tables import as_csv, safe_cell
 from gigsums.practice.marking import RIGHT, SLIP, WRONG
 from gigsums.practice.problems import Answer, Part
@@ -198,3 +199,30 @@ def test_a_csv_is_read_back_as_it_was_meant():
     assert list(csv.reader(io.StringIO(as_csv(["x", "y", "z", "n"], rows)))) == [
         ["x", "y", "z", "n"], ["a,b", 'c"d', "'=1", "-2"],
     ]  # fmt: skip
+
+
+# printed parts
+
+
+def test_a_long_overview_is_printed_in_parts_and_every_row_stands_in_one():
+    def row(n):
+        return (Cell(f"t{n}"), Cell("1 of 2", 0.5))
+
+    whole = [
+        Section("Few", "Word.", ("a", "b"), tuple(row(n) for n in range(3)), (1, 1)),
+        Section("None", "Alone."),
+        Section("Many", "Word.", ("a", "b"), tuple(row(n) for n in range(3, 1000)), (1, 1)),
+    ]
+    parts = in_parts(whole)
+    assert [sum(len(each.rows) for each in part) <= MOST_ROWS for part in parts] == [True] * 3
+    rows = [row[0].text for part in parts for each in part for row in each.rows]
+    assert rows == [f"t{n}" for n in range(1000)]
+    assert [each.title for part in parts for each in part] == [
+        "Few",
+        "None",
+        "Many",
+        "Many, continued",
+        "Many, continued",
+    ]
+    assert [each.prose for part in parts for each in part] == ["Word.", "Alone.", "Word.", "", ""]
+    assert in_parts(whole[:2]) == [whole[:2]]

@@ -9,6 +9,7 @@ import stat
 import tomllib
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
@@ -18,12 +19,16 @@ LARGEST = {".toml": 100_000, ".ipynb": 5_000_000}
 """The largest file of each kind that is read [bytes]."""
 MOST_CELLS = 1000
 MOST_LINES = 20_000
-LONGEST_ANSWER = 1000
+MOST_ANSWERS = 100
+LONGEST_ANSWER = 300
+LONGEST_LINE = 20_000
 DEEPEST = 50
 MOST_DOTS = 100
 """A line with more of them may be one key of many parts, which takes tomllib long."""
 ARCHIVES = (".zip", ".7z", ".rar", ".tar", ".gz", ".tgz", ".bz2", ".xz", ".zst")
 
+_MOST_REMARKS = 10
+_QUESTION = re.compile("question-([0-9]{1,3})")
 _NAMED = re.compile(r"\s*(trainee|variant|class|format)\s*=\s*(.*)")
 _ANSWER = re.compile(r"\s*answer_([0-9]{1,3})\s*=\s*(.*)")
 _NUMBERED = re.compile(r"\s*[\"']?([0-9]{1,3})[\"']?\s*=\s*(.*)")
@@ -53,8 +58,8 @@ class Answers:
         What the tutor should know about the file.
     class_name : str
         The class that the file states.
-    prose : mapping of str to str
-        Text cells of a notebook by their id, to see whether a question was altered.
+    prints : mapping of int to str
+        Fingerprints of a notebook's questions, to see whether one was altered.
     """
 
     trainee: str = ""
@@ -63,12 +68,17 @@ class Answers:
     unread: Mapping[int, str] = field(default_factory=dict)
     remarks: tuple[str, ...] = ()
     class_name: str = ""
-    prose: Mapping[str, str] = field(default_factory=dict)
+    prints: Mapping[int, str] = field(default_factory=dict)
 
     @property
     def blank(self) -> bool:
         """Whether nothing was answered."""
         return not self.given and not self.unread
+
+
+def text_print(text: str) -> str:
+    """A fingerprint of what is read on a sheet, whatever its spaces."""
+    return sha256(" ".join(text.split()).encode("utf-8", "replace")).hexdigest()[:16]
 
 
 def read_answers(path: str | Path) -> Answers:
@@ -152,7 +162,7 @@ def _from_toml(raw: bytes) -> Answers:
     found = _Lines(_NUMBERED)
     for key in ("trainee", "variant", "class"):
         value = table.get(key)
-        found.named[key] = value.strip() if isinstance(value, str) else ""
+        found.named[key] = value.strip()[:LONGEST_ANSWER] if isinstance(value, str) else ""
     if table.get("format") != 1:
         remarks = (*remarks, "its format is not 1")
     for key, value in answers.items():
@@ -160,7 +170,7 @@ def _from_toml(raw: bytes) -> Answers:
             found.note(int(key), value if isinstance(value, str) else _as_typed(value))
         else:
             remarks = (*remarks, f"“{short(key)}” is no question's number")
-    return found.answers(remarks[:10])
+    return found.answers(remarks)
 
 
 def _from_lines(lines: Sequence[str], remarks: tuple[str, ...]) -> Answers:
@@ -194,7 +204,7 @@ def _from_notebook(raw: bytes) -> Answers:
     if len(cells) > MOST_CELLS:
         raise NotAnswers(f"{len(cells)} cells; at most {MOST_CELLS} are read")
     found = _Lines(_ANSWER)
-    prose: dict[str, str] = {}
+    prints: dict[int, str] = {}
     for cell in cells:
         source = _source(cell)
         if source is None:
@@ -202,9 +212,9 @@ def _from_notebook(raw: bytes) -> Answers:
         if cell.get("cell_type") == "code":
             for line in _lines(source):
                 found.take(line)
-        elif isinstance(cell.get("id"), str):
-            prose[cell["id"]] = source
-    return found.answers(remarks, prose)
+        elif isinstance(name := cell.get("id"), str) and (question := _QUESTION.fullmatch(name)):
+            prints[int(question[1])] = text_print(source)
+    return found.answers(remarks, prints)
 
 
 def _nothing(text: str) -> None:
@@ -249,34 +259,35 @@ class _Lines:
 
     def take(self, line: str) -> None:
         """Read one line; most are nothing."""
-        if len(line) > 20 * LONGEST_ANSWER:
-            line = line[: 20 * LONGEST_ANSWER]
+        line = line[:LONGEST_LINE]
         if named := _NAMED.fullmatch(line):
             value = _literal(named[2])
-            if named[1] in self.named and self.named[named[1]] != value:
+            if named[1] in self.named and self.named[named[1]] != (value or "")[:LONGEST_ANSWER]:
                 self.remarks.append(f"{named[1]} stands there twice")
-            self.named.setdefault(named[1], value or "")
+            self.named.setdefault(named[1], (value or "")[:LONGEST_ANSWER])
         elif numbered := self.answer.fullmatch(line):
             self.note(int(numbered[1]), _literal(numbered[2]))
 
     def note(self, n: int, text: str | None) -> None:
         """Keep the answer to a question; two that differ cancel each other."""
-        if text is None:
+        if n > MOST_ANSWERS:
+            self.remarks.append(f"there is no question {n}")
+        elif text is None:
             self.given.pop(n, None)
             self.unread[n] = "not one text between quotes"
         elif text.strip() and n not in self.unread:
-            if n in self.given and self.given[n] != text:
+            if n in self.given and self.given[n] != text[:LONGEST_ANSWER]:
                 del self.given[n]
                 self.unread[n] = "two different answers stand there"
             else:
                 self.given[n] = text[:LONGEST_ANSWER]
 
-    def answers(self, remarks: tuple[str, ...], prose: Mapping[str, str] | None = None) -> Answers:
+    def answers(self, remarks: tuple[str, ...], prints: Mapping[int, str] | None = None) -> Answers:
         """All of it."""
         return Answers(
             self.named.get("trainee", ""), self.named.get("variant", ""), dict(sorted(self.given.items())),
-            dict(sorted(self.unread.items())), (*remarks, *dict.fromkeys(self.remarks)), self.named.get("class", ""),
-            prose or {},
+            dict(sorted(self.unread.items())), (*remarks, *dict.fromkeys(self.remarks))[:_MOST_REMARKS], self.named.get("class", ""),
+            prints or {},
         )  # fmt: skip
 
 

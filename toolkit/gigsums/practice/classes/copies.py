@@ -15,7 +15,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..problems import Answer, Value, Values
+from ..problems import Answer, Part, Value, Values
 
 LEAST = 3
 CHANCE = 0.01
@@ -77,7 +77,9 @@ class _Question:
 
     def add(self, sheet: int, answer: Answer) -> None:
         self._sheets.setdefault(answer.values, []).append(sheet)
-        self._answers.setdefault(answer.values, answer)
+        if answer.values not in self._answers:  # value and tolerance are all that is compared
+            parts = (Part(part.value, absolute=part.absolute, share=part.share) for part in answer.parts)
+            self._answers[answer.values] = Answer(tuple(parts))
         self._absolute = max(self._absolute, answer.parts[0].absolute)
         self._share = max(self._share, answer.parts[0].share)
         self._order, self._found = [], {}

@@ -243,7 +243,7 @@ def _marks(issued: Issued, answers: Answers) -> tuple[tuple[Marked, ...], list[s
 
 def _remarks(issued: Issued, file: str, answers: Answers) -> list[str]:
     remarks = []
-    if altered := issued.altered(answers.prose):
+    if altered := issued.altered(answers.prints):
         many = "questions" if len(altered) > 1 else "question"
         remarks.append(
             f"the text of {many} {listed([str(n) for n in altered])} was altered; marked as issued"

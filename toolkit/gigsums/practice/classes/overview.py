@@ -19,7 +19,7 @@ SHARE = 0.27
 validation of test items", Journal of Educational Psychology 30 (1939), 17-24 (from memory)."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Marked:
     """One answer as it was marked; `worth` is 0 to 1, `values` are kept where it is wrong."""
 
@@ -30,7 +30,7 @@ class Marked:
     values: Values | None = None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Sheet:
     """One trainee's sheet as it was marked.
 

@@ -10,7 +10,6 @@ import json
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields, is_dataclass
 from functools import cache
-from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +18,7 @@ from gigsums.quantities import Kind, Unit
 
 from ..marking import NOTED, RIGHT, Marking, mark
 from ..problems import Answer, Note, Part, Problem, Slip
+from .answers import text_print
 from .chance import PSEUDONYM, VARIANT
 
 FORMAT = 1
@@ -90,19 +90,15 @@ class Issued:
         """The answer that other trainees' answers to a question can be compared with; None if it has no such answer."""
         return FORMS[self.forms[n - 1]].key(self.problems[n - 1])
 
-    def altered(self, prose: Mapping[str, str]) -> tuple[int, ...]:
-        """Questions whose text in a returned notebook is not the one that was issued."""
-        return tuple(
-            n
-            for n, print_ in enumerate(self.texts, start=1)
-            if f"question-{n}" in prose and text_print(prose[f"question-{n}"]) != print_
-        )
-
     def mark(self, n: int, text: str) -> tuple[Marking, float]:
-        """Mark the answer to one question, counted from 1, and what that is worth, 0 to 1."""
+        """Mark the answer to one question, counted from 1, and say what that is worth, 0 to 1."""
         form = FORMS[self.forms[n - 1]]
         marking = form.mark(self.problems[n - 1], text)
         return marking, form.worth(marking)
+
+    def altered(self, prints: Mapping[int, str]) -> tuple[int, ...]:
+        """Questions whose text in a returned notebook is not the one that was issued."""
+        return tuple(n for n, issued in enumerate(self.texts, start=1) if prints.get(n, issued) != issued)
 
 
 def keep_problem(problem: Problem) -> dict[str, Any]:
@@ -173,11 +169,6 @@ FORMS: dict[str, Form] = {
 def head_line(head: Head) -> str:
     """The record's first line."""
     return _line({"format": FORMAT, **vars(head), "questions": list(head.questions)})
-
-
-def text_print(text: str) -> str:
-    """A fingerprint of what was read on the sheet, whatever its spaces; the record alone holds it."""
-    return sha256(" ".join(text.split()).encode("utf-8", "replace")).hexdigest()[:16]
 
 
 def issued_line(trainee: str, variant: str, problems: Sequence[Any], texts: Sequence[str]) -> str:

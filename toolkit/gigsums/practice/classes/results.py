@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import asdict
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -14,7 +15,7 @@ from .handing_out import Tell
 from .issued_files import as_bytes
 from .overview import NOT_ANSWERED, Overview, Sheet
 from .record import Head, Issued
-from .sections import SHOWN_OUTCOMES, Section, marks, sections, summary
+from .sections import SHOWN_OUTCOMES, Section, in_parts, marks, sections, summary
 from .tables import as_csv
 
 FEEDBACK, MARKS, ANSWERS, OVERVIEW = "feedback", "marks.csv", "answers.csv", "overview"
@@ -65,7 +66,7 @@ def _wrapped(text: str, first: str) -> list[str]:
 def write_results(folder: Path, seen: Overview, tell: Tell) -> None:
     """Write everything but the feedback."""
     parts = sections(seen)
-    files = [
+    files: list[tuple[str, Callable[[], bytes]]] = [
         (MARKS, lambda: as_bytes(as_csv(*_marks(seen)))),
         (ANSWERS, lambda: as_bytes(as_csv(_ANSWERS_HEAD, _answers(seen)))),
         (
@@ -73,8 +74,11 @@ def write_results(folder: Path, seen: Overview, tell: Tell) -> None:
             lambda: as_bytes(as_csv(("section", "row", "column", "value"), _long(seen, parts))),
         ),
         (f"{OVERVIEW}.ipynb", lambda: as_bytes(as_file(overview_notebook(seen, parts)))),
-        (f"{OVERVIEW}.pdf", lambda: overview_pdf(seen, parts)),
     ]
+    printed_parts = in_parts(parts)
+    for number, part in enumerate(printed_parts, start=1):
+        name = OVERVIEW if number == 1 else f"{OVERVIEW}, part {number}"
+        files.append((f"{name}.pdf", partial(overview_pdf, seen, part, number, len(printed_parts))))
     for done, (name, content) in enumerate(files, start=1):
         (folder / name).write_bytes(content())
         tell("results written", done, len(files))
@@ -114,12 +118,14 @@ def _long(seen: Overview, parts: Sequence[Section]) -> Iterator[tuple[object, ..
     for part in parts:
         if not part.rows:
             yield part.title, "", "", part.prose
-        for number, row in enumerate(part.rows, start=1):
-            name = row[0].text
+        for row in part.rows:
             for column, cell in zip(part.columns[1:], row[1:], strict=True):
-                yield part.title, name, column, round(cell.share, 6) if cell.share is not None else cell.text
-            if len(part.columns) == 1:
-                yield part.title, number, part.columns[0], name
+                yield (
+                    part.title,
+                    row[0].text,
+                    column,
+                    round(cell.share, 6) if cell.share is not None else cell.text,
+                )
 
 
 def overview_notebook(seen: Overview, parts: Sequence[Section]) -> dict[str, Any]:
@@ -154,15 +160,15 @@ def as_text(text: str) -> str:
     )
 
 
-def overview_pdf(seen: Overview, parts: Sequence[Section]) -> bytes:
-    """The overview as a PDF."""
+def overview_pdf(seen: Overview, parts: Sequence[Section], number: int, of: int) -> bytes:
+    """The overview as a PDF, or one part of it."""
     from gigsums.sheets import printed
 
     data = {
-        "title": f"{seen.head.name}: {seen.head.title}",
+        "title": f"{seen.head.name}: {seen.head.title}" + (f", part {number} of {of}" if of > 1 else ""),
         "variant": "",
         "who": "Pseudonyms only",
-        "summary": summary(seen),
+        "summary": summary(seen) if number == 1 else "",
         "sections": [asdict(part) for part in parts],
     }
     return printed("overview", data, seen.head.paper).pdf

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 
 from ..marking import MALFORMED, NOTED, RIGHT, SLIP, WRONG
 from ..wording import listed, short
@@ -18,6 +18,9 @@ SHOWN_OUTCOMES = {
     NOT_ANSWERED: "Empty",
 }
 LONGEST_FILE = 80
+MOST_ROWS = 400
+"""Rows of one printed document. A longer overview is printed as several and without bars: what a document takes while it
+is printed grows with its rows and, threefold, with bars."""
 
 
 @dataclass(frozen=True)
@@ -73,6 +76,29 @@ def sections(seen: Overview) -> tuple[Section, ...]:
         for section in (_slips(seen), _questions(seen), _grid(seen), _copies(seen), _refused(seen), _remarks(seen), _missing(seen))
         if section is not None
     )  # fmt: skip
+
+
+def in_parts(whole: Sequence[Section]) -> list[list[Section]]:
+    """Sections shared out over documents of at most `MOST_ROWS` rows; every row stands in one of them."""
+    parts: list[list[Section]] = [[]]
+    left = MOST_ROWS
+    for section in whole:
+        rows, title, prose = section.rows, section.title, section.prose
+        while True:
+            if left <= 0:
+                parts.append([])
+                left = MOST_ROWS
+            here, rows = rows[:left], rows[left:]
+            parts[-1].append(replace(section, title=title, prose=prose, rows=here))
+            left -= max(1, len(here))
+            if not rows:
+                break
+            title, prose = f"{section.title}, continued", ""
+    return parts if len(parts) == 1 else [[_without_bars(section) for section in part] for part in parts]
+
+
+def _without_bars(section: Section) -> Section:
+    return replace(section, rows=tuple(tuple(Cell(cell.text) for cell in row) for row in section.rows))
 
 
 def _slips(seen: Overview) -> Section:
