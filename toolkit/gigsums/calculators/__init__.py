@@ -10,21 +10,27 @@ from .costs import explain, mix_costs, of_each_desk
 from .form import Answer, Form
 from .line_up import LineUp, line_up
 from .picked_up import PickedUp, picked_up
+from .sizing_panel_sheet import Sheet
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from .panel import Panel
+    from .sizing_panel import SizingPanel
 
 __all__ = [
     "Answer",
     "Form",
     "LineUp",
     "PickedUp",
+    "Sheet",
     "explain",
     "line_up",
     "mix_costs",
     "of_each_desk",
     "picked_up",
     "show",
+    "size",
 ]
 
 
@@ -55,3 +61,37 @@ def show(calculator: Calculator | str | None = None) -> Panel:
     from .panel import Panel
 
     return Panel(calculator)
+
+
+def size(gig: str | Path | None = None, desk: str | Path = "desk_a") -> SizingPanel:
+    """A gig to put together, or one to open, with the ledgers of a desk that fill as it grows.
+
+    Parameters
+    ----------
+    gig : str or Path, optional
+        A gig file, or the name of a bundled gig, which is then a copy without a file; nothing yet if left out.
+    desk : str or Path
+        A desk file, or the name of a bundled desk.
+
+    Returns
+    -------
+    SizingPanel
+        The widget; as the last line of a cell it shows itself. Its `sheet` does the same from a cell. It opens
+        and saves gig files of the folder in which the notebook runs.
+
+    Raises
+    ------
+    BadFile
+        If a file cannot be read.
+
+    Examples
+    --------
+    >>> panel = size("lantern_night", "desk_d")
+    >>> panel.line
+    'Lantern Night on Desk D: fits'
+    """
+    from pathlib import Path
+
+    from .sizing_panel import SizingPanel
+
+    return SizingPanel(Sheet(gig, desk), Path.cwd())

@@ -120,7 +120,7 @@ PERFORMERS = Group(
     (
         _NAME,
         Item("plays", "Plays"),
-        Item("at_m", "Stands at, from stage right and from the edge", "numbers", behind=True, unit="m"),
+        Item("at_m", "Stands at: across; back from the edge", "numbers", behind=True, unit="m"),
     ),
     SOURCES,
 )

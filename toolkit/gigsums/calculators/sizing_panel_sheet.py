@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -11,7 +12,7 @@ from gigsums.gig import BadFile, load_desk, read_gig
 from gigsums.sizing import Fit, fit
 
 from .sizing_panel_file import File, open_file
-from .sizing_panel_places import Trouble, found, group_of, item_at, named
+from .sizing_panel_places import Trouble, called, found, group_of, item_at, named
 from .sizing_panel_text import Place, value_at, with_entry, with_value, without
 from .sizing_panel_typed import value_of
 
@@ -46,6 +47,8 @@ class Sheet:
         The last good answer; None before there was any.
     trouble : Trouble or None
         Why the gig as it stands cannot be counted.
+    watchers : list of callable
+        Called after each edit, opening, saving and change of desk.
 
     Raises
     ------
@@ -69,6 +72,7 @@ class Sheet:
         self.trouble: Trouble | None = None
         self._done: list[_State] = []
         self._undone: list[_State] = []
+        self.watchers: list[Callable[[], None]] = []
         self._answers: dict[str, tuple[Trouble | None, Fit | None]] = {}  # on the desk in use
         self._now = _opened(gig)
         self._count()
@@ -92,9 +96,9 @@ class Sheet:
     @property
     def name(self) -> str:
         """What the gig is called."""
-        named = self.table.get("gig")
-        name = named.get("name") if isinstance(named, dict) else None
-        return name if isinstance(name, str) and name else "a gig without a name"
+        return (
+            evening if (evening := called(self.table.get("gig"), 0)) != "number 1" else "a gig without a name"
+        )
 
     @property
     def path(self) -> Path | None:
@@ -156,7 +160,7 @@ class Sheet:
         said = {key: value_of(items[key], value) if key in items else value for key, value in said.items()}
         first = {"name": said["name"]} if "name" in said else {}
         self._edit(with_entry(self.text, path, {**first, **group.start, **said}))
-        return self.named((*path, len(value_at(self.text, path)) - 1))
+        return named(self.table, (*path, len(value_at(self.text, path)) - 1))
 
     def change(self, where: str | Place, value: Any) -> str:
         """Put a value at a key; text is read as a person types it, and kept as typed where it cannot be.
@@ -203,7 +207,7 @@ class Sheet:
         path = self.find(where)
         if not isinstance(path[-1], int):
             raise ValueError(
-                f"{self.named(path)} is no entry of a list; change it to None to take a key away"
+                f"{named(self.table, path)} is no entry of a list; change it to None to take a key away"
             )
         self._edit(without(self.text, path))
         return self.line
@@ -325,7 +329,9 @@ class Sheet:
         BadFile
             If it cannot be written.
         """
-        return self._now.file.save(self.text, path, replace=replace)
+        saved = self._now.file.save(self.text, path, replace=replace)
+        self._tell()
+        return saved
 
     def find(self, where: str | Place) -> Place:
         """A place in the gig as keys and places counted from 0.
@@ -345,20 +351,6 @@ class Sheet:
             If there is no such entry; the message lists those there are.
         """
         return found(self.table, where) if isinstance(where, str) else tuple(where)
-
-    def named(self, path: Place) -> str:
-        """A place in the gig as a key path with names.
-
-        Parameters
-        ----------
-        path : sequence of str or int
-            Keys, and places counted from 0.
-
-        Returns
-        -------
-        str
-        """
-        return named(self.table, path)
 
     def _edit(self, text: str) -> None:
         if text != self.text:
@@ -384,6 +376,11 @@ class Sheet:
             self._answers[self.text] = self._answer()
         self.trouble, counted = self._answers[self.text]
         self.fit = counted or self.fit
+        self._tell()
+
+    def _tell(self) -> None:
+        for watcher in self.watchers:
+            watcher()
 
     def _answer(self) -> tuple[Trouble | None, Fit | None]:
         try:

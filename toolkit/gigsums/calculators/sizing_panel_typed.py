@@ -28,7 +28,7 @@ def value_of(item: Item, typed: Any) -> Any:
         The value; None where nothing is typed.
     """
     if not isinstance(typed, str):
-        return list(typed) if isinstance(typed, tuple) else typed
+        return list(typed) or None if isinstance(typed, list | tuple) else typed
     text = typed.strip()
     if item.key == "name":
         return text

@@ -1,0 +1,137 @@
+"""The sizing panel's widget without a browser: what a hand may ask, and what comes back."""
+
+from __future__ import annotations
+
+import base64
+import io
+from itertools import count
+
+import pytest
+from PIL import Image
+
+from gigsums.calculators import Sheet, size
+from gigsums.calculators.sizing_panel import SizingPanel
+from gigsums.gig import bundled
+
+NUMBERS = count()
+
+
+@pytest.fixture
+def panel(tmp_path):
+    return SizingPanel(Sheet("lantern_night", "desk_b"), tmp_path)
+
+
+def ask(panel, do, **more):
+    panel.asked = {"by": f"test {next(NUMBERS)}", "do": do, "light": False, **more}
+    return panel.state
+
+
+def test_it_starts_with_nothing_a_bundled_gig_or_a_file(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    assert size().state["verdict"].casefold() == Sheet().fit.in_words
+    panel = size("lantern_night", "desk_d")
+    assert repr(panel) == "SizingPanel('Lantern Night')"
+    assert panel.line == panel.sheet.line
+    panel.sheet.save("mine.toml")
+    assert panel.state["note"] == ""
+    assert panel.state["files"] == ["mine.toml"]
+    assert size("mine.toml", "desk_d").state["file"] == "mine.toml"
+
+
+def test_what_a_cell_does_is_shown_at_once(panel):
+    panel.sheet.change("gig.name", "By a cell")
+    assert (panel.state["title"], panel.state["unsaved"], panel.state["steps"]) == ("By a cell", True, [1, 0])
+
+
+def test_what_it_says_is_what_the_fit_says(panel):
+    fit = panel.sheet.fit
+    shown = {row["label"]: row for row in panel.state["ledgers"]}
+    assert shown["bus pairs"]["count"] == "5 of 4"
+    assert shown["bus pairs"]["words"] == "short by 1"
+    assert shown["buses"]["words"] == "0 left of 1 wanted: met without spare"
+    assert shown["equalisers"]["words"] == "short by 2: bring more"
+    assert {row.key for row in fit.ledgers if row.need} == {label.split(" (")[0] for label in shown}
+    assert len(panel.state["changes"]) == len(fit.changes)
+    assert panel.state["cares"] == [care.text() for care in fit.cares]
+    bar = shown["bus pairs"]
+    assert (bar["need"], bar["have"]) == (1, 0.8)
+    drawn = Image.open(io.BytesIO(base64.b64decode(panel.picture.split(",")[1])))
+    assert drawn.size == (720, 400)
+
+
+def test_a_mix_added_under_a_players_name_is_for_that_player(panel):
+    state = ask(panel, "add", path=["mix"], name="Wren")
+    assert state["added"] == ["mix", 5]
+    assert panel.sheet.table["mix"][5] == {"name": "Wren", "for": ["Wren"]}
+    assert ask(panel, "add", path=["venue", "circuits"])["wrong"] == ""
+    assert panel.sheet.table["venue"]["circuits"][-1] == {"amps": 16, "volts": 230}
+
+
+def test_errors_stand_beside_their_field(panel):
+    state = ask(panel, "change", path=["performer", 2, "sources", 4, "count"], to="many")
+    source = state["lists"]["performer"][2]["inner"][4]
+    assert source["errors"]["count"].startswith('"many" stands there; a whole number')
+    assert source["values"]["count"] == "many"
+    assert state["lists"]["performer"][2]["wrong"]
+    assert not state["lists"]["performer"][1]["wrong"]
+    assert state["old"]
+    assert state["said"].startswith("old answer")
+
+
+def test_a_gig_that_was_changed_meanwhile_loses_nothing_else(panel):
+    stale = panel.state["shape"]
+    ask(panel, "remove", path=["mix", 0], shape=stale)
+    assert "changed meanwhile" in ask(panel, "remove", path=["mix", 0], shape=stale)["wrong"]
+    assert len(panel.sheet.table["mix"]) == 4
+
+
+@pytest.mark.parametrize(
+    "asked",
+    [
+        {"do": "change", "path": [], "to": 1}, {"do": "change", "path": [["x"]], "to": 1}, {"do": "change"},
+        {"do": "add", "path": ["band"], "name": "X"}, {"do": "remove", "path": ["mix", True]}, {"do": "nothing"},
+        {"do": "undo"}, {"do": "desk", "name": "../desk"}, {"do": "open", "name": "nowhere"}, {}, {"do": ["x"]},
+    ],
+)  # fmt: skip
+def test_nonsense_is_answered_and_changes_nothing(panel, asked):
+    before = panel.sheet.text
+    panel.asked = {"by": "test", **asked}
+    assert panel.sheet.text == before
+    assert panel.state["by"] == "test"
+
+
+@pytest.mark.parametrize("name", ["../outside", "/etc/passwd", "x.py", "~/x", "sub/../../x.toml"])
+def test_a_hand_on_the_panel_reaches_no_file_outside_its_folder(panel, tmp_path, name):
+    for do in ("save", "open", "desk"):
+        assert "is no TOML file of the folder" in ask(panel, do, name=name)["wrong"] or name == "~/x"
+    assert not (tmp_path.parent / "outside.toml").exists()
+
+
+def test_without_a_folder_it_touches_no_file():
+    panel = SizingPanel(Sheet(), None)
+    for do in ("save", "open", "desk"):
+        assert "no files of this computer" in ask(panel, do, name="x")["wrong"]
+    assert ask(panel, "open", name=next(iter(bundled("gigs"))))["wrong"] == ""
+    assert ask(panel, "desk", name="desk_c")["desk_name"] == "Desk C"
+
+
+def test_saved_under_a_name_and_not_over_another(panel, tmp_path):
+    (tmp_path / "theirs.toml").write_text("# theirs\n", encoding="utf-8")
+    state = ask(panel, "save", name="theirs")
+    assert state["ask"] == "theirs"
+    assert (tmp_path / "theirs.toml").read_text(encoding="utf-8") == "# theirs\n"
+    ask(panel, "change", path=["gig", "doors"], to="late")
+    state = ask(panel, "save", name="mine")
+    assert state["note"] == "Saved as mine.toml. As it stands it cannot be counted."
+    assert not state["unsaved"]
+    assert (tmp_path / "mine.toml").read_text(encoding="utf-8") == panel.sheet.text
+    assert "there is no such file" in ask(panel, "open", name="nowhere")["wrong"]
+
+
+def test_an_own_desk(panel, tmp_path):
+    (tmp_path / "own.toml").write_text(
+        bundled("desks")["desk_d"].read_text().replace("Desk D", "Ours"), encoding="utf-8"
+    )
+    state = ask(panel, "desk", name="own.toml")
+    assert (state["desk_name"], state["desk"]) == ("Ours", "own.toml")
+    assert panel.sheet.fit.desk.name == "Ours"
