@@ -249,9 +249,9 @@ def test_light_and_dark(opened):
     page = opened("gain for a microphone")
     paper = "getComputedStyle(document.querySelector('.gs')).backgroundColor"
     assert page.evaluate(paper) == "rgb(27, 29, 32)"
-    drawn = page.locator(".gs-picture").get_attribute("src")
+    drawn = page.locator(".gs-picture").inner_html()
     page.get_by_role("button", name="Change to light").click()
-    page.wait_for_function("src => document.querySelector('.gs-picture').src != src", arg=drawn)
+    page.wait_for_function("drawn => document.querySelector('.gs-picture').innerHTML != drawn", arg=drawn)
     assert page.evaluate(paper) == "rgb(251, 250, 248)"
     picture(page, "light")
     again = opened("adding levels", context=page.context)

@@ -8,6 +8,7 @@ import pytest
 from gigsums.calculators import show
 from gigsums.calculators.panel import Panel
 from gigsums.catalogue import CATALOGUE, MOMENTS
+from gigsums.figures.picture import DARK, LIGHT
 
 DELAY = "delay for a distance"
 
@@ -30,7 +31,8 @@ def test_what_goes_to_the_screen_is_plain_and_whole(key):
     json.dumps([panel.sum, panel.state])
     assert panel.state["answer"]["line"] == panel.line
     assert set(panel.state["fields"]) == {each["name"] for each in panel.sum["inputs"]}
-    assert bool(panel.picture) == panel.sum["picture"] == bool(CATALOGUE[key].picture)
+    assert bool(panel.still) == panel.sum["picture"] == bool(CATALOGUE[key].picture)
+    assert bool(panel.state["moved"]) == panel.sum["picture"]
     assert bool(panel.state["words"]) == panel.sum["picture"]
 
 
@@ -40,12 +42,12 @@ def test_a_declaration_that_is_in_no_catalogue_is_drawn_as_well():
 
 def test_typing_on_the_screen_changes_the_answer_and_says_whose_question_it_answers():
     panel = show(DELAY)
-    before = panel.picture
+    before = panel.state["moved"]
     asked(panel, "v 7", texts={"distance_m": "18"})
     assert panel.line == "18 m at 20 °C + 10 ms = 62.4 ms"
     assert panel.state["by"] == "v 7"
     assert panel.state["answer"]["number"] == "62.4"
-    assert panel.picture != before
+    assert panel.state["moved"] != before
 
 
 def test_units_and_nudges_from_the_screen():
@@ -63,13 +65,13 @@ def test_units_and_nudges_from_the_screen():
 
 def test_what_cannot_be_read_is_old_and_keeps_the_picture():
     panel = show(DELAY)
-    before = panel.picture
+    before = panel.state["moved"]
     asked(panel, texts={"distance_m": "x"})
     assert panel.state["old"]
     assert panel.state["fields"]["distance_m"]["text"] == "x"
     assert panel.state["fields"]["distance_m"]["wrong"].startswith("that is not a number; type a number in m")
     assert panel.state["answer"]["number"] == "82.8"
-    assert panel.picture == before
+    assert panel.state["moved"] == before
 
 
 def test_a_cell_moves_it_like_a_hand_does():
@@ -82,12 +84,13 @@ def test_a_cell_moves_it_like_a_hand_does():
 
 def test_light_draws_the_picture_on_light_paper():
     panel = show(DELAY)
-    dark = panel.picture
+    assert DARK.paper in panel.still
     asked(panel, light=True)
     assert panel.state["light"]
-    assert panel.picture != dark
+    assert LIGHT.paper in panel.still
+    assert DARK.paper not in panel.still
     asked(panel, "v 2", light=False)
-    assert panel.picture == dark
+    assert DARK.paper in panel.still
 
 
 KEPT = {"texts": {"distance_m": "60"}, "units": {"distance_m": "ft"}}

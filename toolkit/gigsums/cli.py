@@ -85,17 +85,31 @@ def _parser() -> argparse.ArgumentParser:
     )
     open_.set_defaults(run=_open)
     _practice_commands(commands)
+
+    quick = commands.add_parser("quick", help="the quick calculators as a page, here or on a phone")
+    quick.add_argument(
+        "--network",
+        nargs="?",
+        const="",
+        metavar="ADDRESS",
+        help="let phones on the same network reach it, with a key in the address; ADDRESS of this computer "
+        "if it has several",
+    )
+    quick.add_argument("--port", type=_port, help="port to listen on; a free one if left out")
+    quick.set_defaults(run=_quick)
     return parser
 
 
 def _practice_commands(commands: Any) -> None:
     asked = commands.add_parser("problem", help="a problem to solve, or a worksheet in its three forms")
     asked.add_argument(
-        "what", nargs="?", help="topic, or a worksheet's TOML file; the list of topics if left out"
+        "what",
+        nargs="?",
+        help="topic, or the TOML file of a worksheet or a whole gig; the list of topics if left out",
     )
     asked.add_argument("--seed", help="which problem of the topic: any whole number or word")
     asked.add_argument("--level", type=int, choices=[1, 2, 3], help="1 easy, 2 middling, 3 hard")
-    asked.add_argument("--answer", metavar="TEXT", help="mark this answer; the seed has to be given too")
+    asked.add_argument("--answer", metavar="TEXT", help="mark this answer, for a whole gig an answer file; with a topic the seed has to be given too")
     asked.add_argument("--workings", action="store_true", help="show the way to the answer")
     asked.add_argument("--to", type=Path, metavar="FOLDER", help="where a worksheet's files go")
     _paper_and_replace(asked)
@@ -211,6 +225,7 @@ def _open(options: argparse.Namespace) -> int:
 
 
 def _problem(options: argparse.Namespace) -> int:
+    from .practice import is_whole_gig
     from .practice.asking import asked, drawn, marked, topic_list
     from .practice.forms import is_worksheet, write_forms
 
@@ -219,6 +234,8 @@ def _problem(options: argparse.Namespace) -> int:
     if what is None:
         print(f"{topic_list()}\n\nThen: {_me()} problem TOPIC, with --level 1 to 3 and --seed if you like.")
         return 0
+    if is_whole_gig(what):
+        return _whole_gig(options)
     if is_worksheet(what):
         if any(each is not None for each in for_topics):
             return _refuse(
@@ -242,6 +259,27 @@ def _problem(options: argparse.Namespace) -> int:
         again = f'--seed "{found.seed}" --level {found.level}'
         print(asked(found, options.workings))
         print(f'\nThen: {_me()} problem "{found.topic}" {again} --answer "..."')
+    return 0
+
+
+def _whole_gig(options: argparse.Namespace) -> int:
+    """A whole gig to size: its files, its key, or the marks of an answer file."""
+    from .practice import mark_whole, whole_gig
+    from .practice.whole_gig_printing import write_whole_gig
+
+    if options.seed is not None or options.level is not None:
+        return _refuse("--seed and --level are for a topic; a whole gig is the one that its file names.")
+    if options.answer is not None:
+        print(mark_whole(whole_gig(options.what), options.answer))
+    elif options.workings:
+        print(whole_gig(options.what).key(), end="")
+    else:
+        made = write_whole_gig(
+            options.what, options.to, paper=options.paper or "a4", replace=options.replace
+        )
+        print("Wrote " + ", ".join(map(str, made.files)) + ".")
+        print(f'Then: {_me()} problem "{options.what}" --answer "{made.files[-1]}"')
+        _say_missing(made.missing)
     return 0
 
 
@@ -297,6 +335,18 @@ def _say_missing(missing: Sequence[str]) -> None:
     """Characters that were printed as their names, because the font lacks them."""
     for each in missing:
         print(f"gigsums: printed by its name, as the font lacks it: {each}", file=sys.stderr)
+
+
+def _quick(options: argparse.Namespace) -> int:
+    from .calculators.quick import serve
+
+    return serve(options.network, options.port)
+
+
+def _port(text: str) -> int:
+    if not text.isdecimal() or not 1 <= int(text) <= 65535:
+        raise argparse.ArgumentTypeError(f"{text} is no port; a number from 1 to 65535 is wanted")
+    return int(text)
 
 
 if __name__ == "__main__":

@@ -10,7 +10,8 @@ import anywidget
 import traitlets
 
 from gigsums.catalogue import CATALOGUE, MOMENTS, Calculator, Choice, Input
-from gigsums.figures import PICTURES, Picture
+from gigsums.figures import PICTURES
+from gigsums.figures.vector import VectorPicture
 from gigsums.quantities import Kind, span
 
 from .form import Form
@@ -38,14 +39,14 @@ class Panel(anywidget.AnyWidget):
     _css = (_HERE / "view.css").read_text(encoding="utf-8")
     sum = traitlets.Dict().tag(sync=True)
     state = traitlets.Dict().tag(sync=True)
-    picture = traitlets.Bytes().tag(sync=True)
-    asked = traitlets.Dict().tag(sync=True)
+    still = traitlets.Unicode().tag(sync=True)  # the layer of the picture that seldom changes
+    asked = traitlets.Dict().tag(sync=True, echo_update=False)
 
     def __init__(self, calculator: Calculator | str | None = None) -> None:
         self._all = calculator is None
         self.form = Form(next(iter(CATALOGUE)) if calculator is None else calculator)
         self._forms = {self.form.calculator.key: self.form}
-        self._picture: Picture | None = None
+        self._picture: VectorPicture | None = None
         self._light = False
         self._fresh = True
         super().__init__(sum=self._described())
@@ -165,10 +166,13 @@ class Panel(anywidget.AnyWidget):
 
     def _publish(self, by: str) -> None:
         form = self.form
+        if form.calculator.picture and not form.old:
+            self._draw()
+        drawn = self._picture
         with self.hold_sync():
-            if form.calculator.picture and not form.old:
-                self.picture = self._drawn()
-            self.sum = self._described()
+            if self.sum["key"] != form.calculator.key:
+                self.sum = self._described()
+            self.still = drawn.still if drawn else ""
             self.state = {
                 "by": by,
                 "key": form.calculator.key,
@@ -178,7 +182,9 @@ class Panel(anywidget.AnyWidget):
                 "trouble": form.trouble,
                 "said": form.line,
                 "unit": form.units[form.calculator.main.name],
-                "words": self._picture.words if self._picture else "",
+                "words": drawn.words if drawn else "",
+                "size": drawn.size if drawn else (),
+                "moved": drawn.moved if drawn else "",
                 "answer": asdict(form.answer),
                 "fields": {each.name: self._field(each) for each in form.calculator.inputs},
             }
@@ -187,12 +193,10 @@ class Panel(anywidget.AnyWidget):
         told = _described(self.form.calculator)
         return told | {"all": _ALL} if self._all else told
 
-    def _drawn(self) -> bytes:
-        kind = PICTURES[self.form.calculator.picture]
+    def _draw(self) -> None:
         if self._picture is None or self._picture.light != self._light:
-            self._picture = kind(self._light)
+            self._picture = VectorPicture(PICTURES[self.form.calculator.picture], self._light)
         self._picture.update(self.form.values)
-        return self._picture.png()
 
     def _field(self, given: Input) -> dict[str, str]:
         name, unit = given.name, self.form.units[given.name]

@@ -117,8 +117,9 @@ function fold(button, part) {
   });
 }
 
+// but dBu stays dBu
 function capital(text) {
-  return text.charAt(0).toUpperCase() + text.slice(1);
+  return /^[a-z][A-Z]/.test(text) ? text : text.charAt(0).toUpperCase() + text.slice(1);
 }
 
 // The list of all calculators, by moment of the job, cut down by a few typed letters.
@@ -158,6 +159,7 @@ function chooser(all, key, pick) {
     part.parentElement.classList.toggle("gs-choosing", shown);
     open.setAttribute("aria-expanded", String(shown));
     (shown ? box : open).focus();
+    if (shown) box.select();
   }
 
   open.addEventListener("click", () => turn(part.hidden));
@@ -198,6 +200,7 @@ function build(model, el, chosen = false) {
   let stale = false;
   let timer = 0;
   let spoken = 0;
+  let stillShown = "";
 
   const act = {
     ask(extra = {}) {
@@ -215,7 +218,7 @@ function build(model, el, chosen = false) {
       timer = setTimeout(() => {
         waiting = false;
         for (const each of fields) texts[each.given.name] = each.box.value;
-        setOld(true, "No answer from the kernel. Run the cell again.");
+        setOld(true, model.get("lost") || "No answer from the kernel. Run the cell again.");
       }, IDLE_MS);
     },
     type(name, text) {
@@ -249,7 +252,7 @@ function build(model, el, chosen = false) {
   const trouble = make("p", { class: "gs-trouble" });
   const rest = make("p", { class: "gs-rest" });
   const notes = make("p", { class: "gs-notes" });
-  const picture = make("img", { class: "gs-picture", alt: "" });
+  const picture = make("div", { class: "gs-picture", role: "img" });
   const aloud = make("div", { class: "gs-aloud", role: "status", "aria-live": "polite" });
   const shade = make("button", { type: "button", class: "gs-button gs-shade" });
   const behind = fields.filter((each) => each.given.behind);
@@ -264,7 +267,7 @@ function build(model, el, chosen = false) {
     "section",
     { class: sum.picture ? "gs" : "gs gs-plain", "aria-label": sum.key },
     ...(sum.all ? chooser(sum.all, sum.key, (key) => act.ask({ pick: key })) : []),
-    make("header", {}, make("h3", { class: "gs-question" }, sum.question), shade),
+    make("header", {}, make(el.dataset.heading || "h3", { class: "gs-question" }, sum.question), shade),
     make(
       "div",
       { class: "gs-columns" },
@@ -338,13 +341,16 @@ function build(model, el, chosen = false) {
     button.setAttribute("aria-label", `${name}: in ${unit}, change`);
   }
 
+  // Two layers of SVG: what seldom changes is put into the page only when it has.
   function drawn(state) {
-    const bytes = model.get("picture");
-    if (state.light !== light || !bytes || !bytes.byteLength) return;
-    const before = picture.src;
-    picture.src = URL.createObjectURL(new Blob([bytes], { type: "image/png" }));
-    picture.alt = state.words;
-    if (before) URL.revokeObjectURL(before);
+    const still = model.get("still");
+    if (state.light !== light || !still) return;
+    if (still !== stillShown) {
+      stillShown = still;
+      picture.innerHTML = `<svg viewBox="0 0 ${state.size.join(" ")}" aria-hidden="true"><g>${still}</g><g></g></svg>`;
+    }
+    picture.firstChild.lastChild.innerHTML = state.moved;
+    picture.setAttribute("aria-label", state.words);
   }
 
   function shaded() {

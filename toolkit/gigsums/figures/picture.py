@@ -104,6 +104,21 @@ class Picture:
         axis.set_animated(True)
         self._scales.append((area, axis))
 
+    @property
+    def moving(self) -> list[Artist]:
+        """The artists that move, in the order in which they are drawn."""
+        return [artist for _, artist in self._moving]
+
+    @property
+    def scaled(self) -> list[Artist]:
+        """The axes whose range may change."""
+        return [axis for _, axis in self._scales]
+
+    @property
+    def ranges(self) -> list[list[float]]:
+        """The range of each of those axes as it stands."""
+        return [[float(end) for end in axis.get_view_interval()] for _, axis in self._scales]
+
     def update(self, values: Mapping[str, Any]) -> None:
         """Show other values.
 
@@ -116,7 +131,7 @@ class Picture:
         if self._empty is None:
             self._canvas.draw()
             self._empty = self._canvas.copy_from_bbox(self.figure.bbox)
-        ranges = [[float(end) for end in axis.get_view_interval()] for _, axis in self._scales]
+        ranges = self.ranges
         if self._still is None or ranges != self._ranges:
             self._canvas.restore_region(self._empty)
             for area, axis in self._scales:
