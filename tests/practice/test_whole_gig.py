@@ -60,6 +60,14 @@ def test_a_gig_and_a_desk_are_files_beside_the_problem_or_bundled_ones(folder, g
     assert mark_whole(job, job.key_answers()).total == 100
 
 
+def test_a_problem_may_be_called_like_its_gig(folder):
+    """A bundled gig goes by its plain name, whatever lies beside the problem; a file beside it by its own."""
+    path = written(folder, gig="tea_room_solo", desk="desk_a").rename(folder / "tea_room_solo.toml")
+    assert whole_gig(path).gig.name == "Tea room solo"
+    (folder / "lantern_night.toml").write_text(GIG, encoding="utf-8")
+    assert whole_gig(written(folder, gig="lantern_night.toml")).gig.name == "Two at a table"
+
+
 def test_a_tutors_own_problem_from_end_to_end(folder):
     """Voice 1 and harp 2 of four preamps with one spare wanted; one mix on the first bus."""
     job = whole_gig(written(folder, 'safety = ["late"]'))

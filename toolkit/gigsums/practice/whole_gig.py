@@ -8,7 +8,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import Any, ClassVar, Literal
 
-from gigsums.gig import BadFile, Desk, Gig, load_desk, load_gig
+from gigsums.gig import BadFile, Desk, Gig, bundled, load_desk, load_gig
 from gigsums.gig.files import build, read_table
 from gigsums.gig.model import FORBID, AtLeastOne, Text, Words
 
@@ -184,7 +184,7 @@ def whole_gig(source: str | Path) -> WholeGig:
     ----------
     source : str or Path
         The problem's file, or the name of one that comes with the workbook. The gig and the desks that it names
-        are files beside it, or bundled ones.
+        are bundled ones, or files beside it.
 
     Returns
     -------
@@ -199,9 +199,9 @@ def whole_gig(source: str | Path) -> WholeGig:
     own = table.pop("marks", {})
     about = build(file, table, _Source).problem
     folder = Path(source).parent if Path(source).suffix else None
-    gig = load_gig(_beside(folder, about.gig))
-    desk = load_desk(_beside(folder, about.desk))
-    others = tuple(load_desk(_beside(folder, name)) for name in about.at_hand)
+    gig = load_gig(_beside(folder, about.gig, "gigs"))
+    desk = load_desk(_beside(folder, about.desk, "desks"))
+    others = tuple(load_desk(_beside(folder, name, "desks")) for name in about.at_hand)
     named = [one.name for one in (desk, *others)]
     if len(set(named)) != len(named):
         raise BadFile(file, "problem.at_hand", "two of the desks have the same name.", "Give each its own.")
@@ -240,9 +240,9 @@ def is_whole_gig(source: str | Path) -> bool:
         return False
 
 
-def _beside(folder: Path | None, name: str) -> str | Path:
-    """The file of that name in the problem's folder if there is one, else the name as it stands."""
-    if folder is not None:
+def _beside(folder: Path | None, name: str, kind: str) -> str | Path:
+    """A bundled one by its plain name; else the file of that name in the problem's folder; else the name as it stands."""
+    if folder is not None and name not in bundled(kind):
         for path in (folder / name, folder / f"{name}.toml"):
             if path.is_file():
                 return path

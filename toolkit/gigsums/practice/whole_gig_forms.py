@@ -13,7 +13,7 @@ from gigsums.gig import write_whole
 from .whole_gig_answers import AT, ON, TAPS, WORDS
 from .whole_gig_changes import KINDS
 from .whole_gig_names import labels_of
-from .whole_gig_sheet import Block, meaning_of, unsettled
+from .whole_gig_sheet import Block, lines_of, meaning_of, unsettled
 from .wording import as_markdown, bullets
 
 if TYPE_CHECKING:
@@ -39,7 +39,9 @@ def as_text(title: str, blocks: Sequence[Block]) -> str:
     parts = [title]
     for block in blocks:
         lines = [block.title.upper()]
-        lines += [textwrap.fill(block.text, WIDTH)] if block.text else []
+        lines += [
+            textwrap.fill(text, WIDTH) for text in (block.text, block.answer and f"{block.answer}.") if text
+        ]
         lines += [
             textwrap.fill(line, WIDTH, initial_indent="- ", subsequent_indent="  ") for line in block.lines
         ]
@@ -77,11 +79,26 @@ def as_markdown_text(title: str, blocks: Sequence[Block]) -> str:
     for block in blocks:
         parts.append(f"**{as_markdown(block.title)}**")
         parts += [as_markdown(block.text)] if block.text else []
-        parts += [bullets(block.lines)] if block.lines else []
+        parts += [bullets((*block.lines, *lettered(block.choices)))] if block.lines or block.choices else []
         rows = [row for row in block.rows if any(row)]
         if rows and any(row[0] for row in rows):
             parts.append(bullets(tuple(as_line(row) for row in rows)))
     return "\n\n".join(parts)
+
+
+def lettered(choices: Sequence[str]) -> tuple[str, ...]:
+    """Choices with a letter before each.
+
+    Parameters
+    ----------
+    choices : sequence of str
+        The choices.
+
+    Returns
+    -------
+    tuple of str
+    """
+    return tuple(f"{chr(ord('a') + n)}) {choice}" for n, choice in enumerate(choices))
 
 
 def as_line(row: Sequence[str]) -> str:
@@ -157,8 +174,7 @@ def _tables(problem: WholeGig) -> Iterator[str]:
     yield "[placement]"
     yield "rows = ["
     for path, label in labels.items():
-        leaves = path.split(".")[0] in ("mix", "zone", "feed", "effect")
-        if leaves:
+        if lines_of(path) > 1:
             yield f'  {{ item = {_quoted(label)}, on = "", at = "", number = "", tap = "" }},'
         yield f'  {{ item = {_quoted(label)}, on = "", at = "", number = "" }},'
     yield "]"
@@ -183,7 +199,7 @@ def _safety(problem: WholeGig) -> Iterator[str]:
     yield "[safety]"
     for question in problem.safety:
         yield from (f"# {line}" for line in textwrap.wrap(question.asks, WIDTH - 2))
-        yield from (f"#   {chr(ord('a') + n)}) {choice}" for n, choice in enumerate(question.choices))
+        yield from (f"#   {line}" for line in lettered(question.choices))
         yield f'{_quoted(question.key)} = ""'
 
 

@@ -6,7 +6,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from gigsums.gig import Desk, Gig, Reason, load_policy
+from gigsums.formulas.timing import speed_of_sound
+from gigsums.gig import Desk, Gig, Policy, Reason, Zone, load_policy
 from gigsums.sizing import Answer, Change, Fit, Ledger, fit, needs, questions, smallest_changes
 from gigsums.sizing.processing import zone_delay_ms
 
@@ -119,16 +120,19 @@ def _rows(gig: Gig, asked: Fit) -> Iterator[Row]:
     policy = gig.policy or load_policy()
     for zone in gig.zones:
         if zone.distance_m is not None and zone.wants_own_path:
-            yield Row(
-                f"{zone.name} delay",
-                zone_delay_ms(zone, gig, policy),
-                (
-                    Reason(
-                        "main distance less own distance, in the coldest air, and the offset that keeps the mains first"
-                    ),
-                ),
-                unit="ms",
-            )
+            yield Row(f"{zone.name} delay", *_delay(zone, gig, policy), unit="ms")
+
+
+def _delay(zone: Zone, gig: Gig, policy: Policy) -> tuple[float, tuple[Reason, ...]]:
+    """The setting of a zone, and how it comes about [ms]."""
+    assert zone.distance_m is not None
+    setting = zone_delay_ms(zone, gig, policy)
+    cold = policy.delay.coldest_c if gig.venue.coldest_c is None else gig.venue.coldest_c
+    apart, speed = zone.distance_m.main - zone.distance_m.own, float(speed_of_sound(cold))
+    way = f"{apart:g} m at {speed:.1f} m/s, air of {cold:g} °C, in ms"
+    terms = ((way, round(setting - policy.delay.offset_ms, 1)), ("offset", policy.delay.offset_ms))
+    rule = "main distance less own distance, in the coldest air, and the offset that keeps the mains first"
+    return setting, (Reason(rule, ("distance_m",), terms, round(sum(term for _, term in terms), 1)),)
 
 
 def as_answers(key: Key, gig: Gig, safety: Mapping[str, str]) -> dict[str, Any]:

@@ -26,6 +26,17 @@ CAUTION = (
 )
 
 
+SAID = {
+    "short": "Short as asked",
+    "no_spare": "Met without the spare wanted",
+    "bring": "To bring besides",
+    "ask": "Not settled, and must be asked",
+}
+INPUT_HEADS: tuple[str, ...] = ("Channel", "Source", "By", "Phantom", "At")
+INPUT_WIDTHS: tuple[int, ...] = (2, 4, 2, 2, 2)
+Rows = tuple[tuple[str, ...], ...]
+
+
 @dataclass(frozen=True)
 class Block:
     """A piece of a sheet: a heading, lines to read, and a table; an empty cell is one to write in.
@@ -44,6 +55,12 @@ class Block:
         Its cells.
     widths : tuple of int
         How wide each column is beside the others.
+    choices : tuple of str
+        What may be chosen.
+    asks : bool
+        Whether there is something to answer.
+    answer : str
+        In a key, what is right.
     """
 
     title: str
@@ -52,6 +69,9 @@ class Block:
     columns: tuple[str, ...] = ()
     rows: tuple[tuple[str, ...], ...] = ()
     widths: tuple[int, ...] = ()
+    choices: tuple[str, ...] = ()
+    asks: bool = False
+    answer: str = ""
 
 
 MEANINGS = {
@@ -121,7 +141,7 @@ def asked(problem: WholeGig) -> Iterator[Block]:
     ------
     Block
     """
-    gig, marks = problem.gig, problem.marks
+    gig = problem.gig
     takes = f" About {problem.minutes} minutes." if problem.minutes else ""
     where = f"{gig.name}, {gig.venue.name}." if gig.venue.name else f"{gig.name}."
     yield Block("The job", " ".join(filter(None, (problem.about, where))) + takes)
@@ -131,46 +151,68 @@ def asked(problem: WholeGig) -> Iterator[Block]:
     for other in problem.at_hand:
         yield Block(f"Also at hand: {other.name}", lines=desk_facts(other))
     yield from _given(problem)
+    yield from _to_fill(problem)
+    for question in problem.safety:
+        yield Block(f"Safe working: {question.key}", question.asks, choices=question.choices, asks=True)
+    yield Block("With care", CAUTION)
+
+
+def _to_fill(problem: WholeGig) -> Iterator[Block]:
+    gig, marks = problem.gig, problem.marks
+
+    def ask(heading: str, text: str, table: tuple[str, ...], rows: Rows, widths: tuple[int, ...]) -> Block:
+        return Block(heading, text, (), table, rows, widths, asks=True)
+
     text = "What does the gig take of this desk as it is asked for? Plan for the most where something is not settled."
-    rows = tuple((row.label, meaning_of(row), "") for row in problem.solution.rows)
-    yield Block(f"1. Counts ({marks.counts} marks)", text, (), ("What", "", "How many"), rows, (4, 5, 2))
-    yield Block(
-        f"2. Verdict ({marks.verdict} marks)",
+    rows: Rows = tuple((row.label, meaning_of(row), "") for row in problem.solution.rows)
+    yield ask(f"Counts ({marks.counts} marks)", text, ("What", "", "How many"), rows, (4, 5, 2))
+    yield ask(
+        f"Verdict ({marks.verdict} marks)",
         f"One of: {', '.join(WORDS)}.",
-        (),
         ("", ""),
         _verdict_rows(problem),
-        (2, 5),
+        (2, 3),
     )
     text = (
         "What do you change, if anything? As little as you can by the house's prices; only what somebody has agreed to. "
         f"Kinds: {', '.join(KINDS)}."
     )
-    yield Block(
-        f"3. Changes ({marks.remedies} marks)", text, (), ("Kind", "What", "To"), _empty(4, 3), (2, 3, 2)
-    )
+    yield ask(f"Changes ({marks.remedies} marks)", text, ("Kind", "What", "To"), _empty(4, 3), (2, 3, 2))
     text = (
         "What sits where, once that is changed? One line for each thing and kind of socket; leave out what is not needed. "
         f"On: {', '.join(ON)}. A bus also says pre or post."
     )
-    things = tuple((label, "", "", "", "") for label in labels_of(gig).values())
-    yield Block(
-        f"4. Placement ({marks.allocation} marks)", text, (), ("What", "On", "At", "Number", "Pre or post"),
-        (*things, *_empty(4, 5)), (4, 3, 2, 2, 2),
-    )  # fmt: skip
-    text = (
-        "Every source with its channels, how it is picked up, phantom, and where it is plugged. "
-        + _to_words(problem)
+    things = tuple(
+        (label, "", "", "", "") for path, label in labels_of(gig).items() for _ in range(lines_of(path))
     )
-    number = len(gig.sources)
-    yield Block(
-        f"5. Input list ({marks.document} marks, with safe working)", text.strip(), (),
-        ("Channel", "Source", "By", "Phantom", "At", "Goes to"), _empty(number, 6), (2, 4, 2, 2, 2, 3),
-    )  # fmt: skip
-    for question in problem.safety:
-        lines = tuple(f"{chr(ord('a') + n)}) {choice}" for n, choice in enumerate(question.choices))
-        yield Block(f"Safe working: {question.key}", question.asks, lines)
-    yield Block("With care", CAUTION)
+    heads: tuple[str, ...] = ("What", "On", "At", "Number", "Pre or post")
+    yield ask(f"Placement ({marks.allocation} marks)", text, heads, (*things, *_empty(4, 5)), (4, 3, 2, 2, 2))
+    text = f"Every source with its channels, how it is picked up, phantom, and where it is plugged. {_to_words(problem)}"
+    heads, widths = INPUT_HEADS, INPUT_WIDTHS
+    if _to_words(problem):
+        heads, widths = (*heads, "Goes to"), (*widths, 3)
+    yield ask(
+        f"Input list ({marks.document} marks, with safe working)",
+        text.strip(),
+        heads,
+        _empty(len(gig.sources), len(heads)),
+        widths,
+    )
+
+
+def lines_of(path: str) -> int:
+    """How many lines of a placement a thing most often takes: what leaves the desk has a bus and an output.
+
+    Parameters
+    ----------
+    path : str
+        Its key path.
+
+    Returns
+    -------
+    int
+    """
+    return 2 if path.split(".")[0] in ("mix", "zone", "feed", "effect") else 1
 
 
 def _given(problem: WholeGig) -> Iterator[Block]:
@@ -206,15 +248,8 @@ def _given(problem: WholeGig) -> Iterator[Block]:
     yield Block("The house's habits", lines=tuple(lines))
 
 
-def _verdict_rows(problem: WholeGig) -> tuple[tuple[str, str], ...]:
-    rows = [
-        "The word",
-        "Short as asked",
-        "Met without the spare wanted",
-        "To bring besides (equalisers, units)",
-    ]
-    if unsettled(problem.gig):
-        rows.append("Not settled, and must be asked")
+def _verdict_rows(problem: WholeGig) -> Rows:
+    rows = ["The word", *(said for name, said in SAID.items() if name != "ask" or unsettled(problem.gig))]
     return tuple((row, "") for row in rows)
 
 
@@ -240,59 +275,73 @@ def solved(problem: WholeGig) -> Iterator[Block]:
     Block
     """
     key, gig = problem.solution, problem.gig
-    rows = tuple(
-        (row.label, row.shown(), f"{row.ledger.have:g}" if row.ledger else "", _spare(row.ledger), row.ledger.state if row.ledger else "")
-        for row in key.rows
-    )  # fmt: skip
-    yield Block("1. Counts", "", (), ("What", "Need", "Have", "Spare wanted", "State"), rows, (4, 1, 1, 2, 3))
-    yield Block(
-        "Workings", lines=tuple(f"{row.label}: {_why(row.reasons) or row.shown()}" for row in key.rows)
-    )
-    said = {
-        "short": "Short as asked",
-        "no_spare": "Met without the spare wanted",
-        "bring": "To bring besides",
-        "ask": "Must be asked",
-    }
-    lines = [
-        f"{said[name]}: {listed(each) or 'nothing'}"
-        for name, each in key.lists.items()
-        if each or name != "ask"
-    ]
-    lines += [f"Take care: {care.text()}" for care in key.fit.cares]
-    yield Block("2. Verdict", sentence(key.word) + ".", tuple(lines))
-    ways = tuple(_way(answer) for answer in key.answers if answer.changes)
-    text = "The cheapest first; any others that make it fit are right as well."
-    yield Block(
-        "3. Changes",
-        text if ways else "None." if key.answers else "Nothing that is allowed makes it fit.",
-        ways,
-    )
+    best = key.answers[0] if key.answers else None
     table = as_answers(key, gig, {})
-    placed = tuple(
+    heads: tuple[str, ...] = ("What", "Need", "Have", "Spare wanted", "State")
+    why = tuple(f"{row.label}: {_why(row.reasons)}" for row in key.rows if _why(row.reasons))
+    yield Block(
+        "Counts",
+        "",
+        why,
+        heads,
+        tuple(_counted(row) for row in key.rows),
+        (4, 1, 1, 2, 3),
+        answer="As in the table",
+    )
+    named = {**SAID, **({} if unsettled(gig) else {"ask": ""})}
+    lines = [f"{said}: {listed(key.lists[name]) or 'nothing'}" for name, said in named.items() if said]
+    lines += [f"Take care: {care.text()}" for care in key.fit.cares]
+    yield Block("Verdict", "", tuple(lines), answer=sentence(key.word))
+    ways = [_way(answer) for answer in key.answers if answer.changes]
+    none = "None" if best else "Nothing that is allowed makes it fit"
+    text = "Any others that make it fit are right as well." if ways else ""
+    others = tuple(f"Otherwise {way}" for way in ways[1:])
+    yield Block("Changes", text, others, answer=ways[0] if ways else none)
+    heads = ("What", "On", "At", "Number", "Pre or post")
+    places: Rows = tuple(
         (row["item"], row["on"], row["at"], ", ".join(map(str, row["number"])), row.get("tap", ""))
         for row in table["placement"]["rows"]
     )
-    text = "One of many: any legal placement is right." if placed else "Nothing to place."
-    yield Block(
-        "4. Placement", text, (), ("What", "On", "At", "Number", "Pre or post"), placed, (6, 3, 2, 3, 2)
-    )
-    inputs = tuple(
-        (", ".join(map(str, row["channel"])), row["source"], row["by"], "yes" if row["phantom"] else "no", row["at"], ", ".join(row.get("to", ())))
+    said = "Any that is legal; this is one" if places else "Nothing to place"
+    yield Block("Placement", "", (), heads, places, (6, 3, 2, 3, 2), answer=said)
+    inputs = [
+        (
+            ", ".join(map(str, row["channel"])),
+            row["source"],
+            row["by"],
+            "yes" if row["phantom"] else "no",
+            row["at"],
+        )
         for row in table["inputs"]["rows"]
-    )  # fmt: skip
+    ]
     yield Block(
-        "5. Input list",
+        "Input list",
         "",
-        (),
-        ("Channel", "Source", "By", "Phantom", "At", "Goes to"),
-        inputs,
-        (2, 6, 1, 2, 2, 3),
+        _kept(table),
+        INPUT_HEADS,
+        tuple(inputs),
+        INPUT_WIDTHS,
+        answer="Every source, each channel once",
     )
     for one in problem.safety:
-        lines = [f"right: {choice}" for choice in one.right]
-        lines += [f"dangerous, and a person has to look: {choice}" for choice in one.dangerous]
-        yield Block(f"Safe working: {one.key}", one.asks, tuple(lines))
+        lines = [f"Dangerous, and a person has to look: {choice}" for choice in one.dangerous]
+        yield Block(f"Safe working: {one.key}", one.asks, tuple(lines), answer=" or ".join(one.right))
+
+
+def _counted(row: Row) -> tuple[str, ...]:
+    ledger = row.ledger
+    if ledger is None:
+        return (row.label, row.shown(), "", "", "")
+    return (row.label, row.shown(), f"{ledger.have:g}", _spare(ledger), ledger.state)
+
+
+def _kept(table: dict[str, Any]) -> tuple[str, ...]:
+    """Where each source goes that the audience must never hear."""
+    return tuple(
+        f"{row['source']} goes to {listed(row['to'])} and nowhere else"
+        for row in table["inputs"]["rows"]
+        if "to" in row
+    )
 
 
 def _spare(ledger: Any) -> str:

@@ -56,7 +56,7 @@ def _line(line: Source) -> str:
 
 
 def _how(source: Source) -> str:
-    words = [_picked_up(source)]
+    words = [_picked_up(source), *(["not settled yet"] if isinstance(source.count, Span) else [])]
     at_home = "desk" if isinstance(source, Line) else "stage"
     if source.at != at_home:
         words.append(f"plugged {PLACES[source.at]}")
@@ -78,7 +78,7 @@ def _how(source: Source) -> str:
 
 def _picked_up(source: Source) -> str:
     if isinstance(source.count, Span):
-        number = f"{source.count.least} to {source.count.most}, not settled"
+        number = f"{source.count.least} to {source.count.most}"
         many = True
     else:
         number, many = in_words(source.count), source.count > 1
