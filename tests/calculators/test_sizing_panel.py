@@ -177,6 +177,17 @@ def test_a_file_with_its_lists_in_the_first_lines():
     assert "# m\n" in sheet.text
 
 
+def test_the_line_says_what_is_short_or_else_what_is_fullest():
+    assert Sheet("lantern_night", "desk_a").line.startswith(
+        "Lantern Night on Desk A: does not fit; as asked short of: preamps"
+    )
+    # counted by hand: left, right and a wedge; one reverb
+    solo = Sheet("tea_room_solo", "desk_c").line
+    assert "fullest: " in solo
+    assert "outputs 3 of 8" in solo
+    assert "effects 1 of 2" in solo
+
+
 def test_two_distances_make_one_table_and_unmake_it():
     sheet = Sheet("parish_meeting", "desk_d")
     before = sheet.text

@@ -87,7 +87,7 @@ def size(gig: str | Path | None = None, desk: str | Path = "desk_a") -> SizingPa
     Examples
     --------
     >>> panel = size("lantern_night", "desk_d")
-    >>> panel.line
+    >>> panel.line.split(";")[0]
     'Lantern Night on Desk D: fits'
     """
     from pathlib import Path

@@ -11,6 +11,7 @@ from typing import Any
 from gigsums.gig import BadFile, load_desk, read_gig
 from gigsums.sizing import Fit, fit
 
+from .line_up import table_label
 from .sizing_panel_file import File, open_file
 from .sizing_panel_places import Trouble, called, found, group_of, item_at, named
 from .sizing_panel_text import Place, value_at, with_entry, with_value, without
@@ -29,8 +30,7 @@ class _State:
 class Sheet:
     """A gig and a desk, counted again after each edit.
 
-    Places in the gig are key paths as the file's own messages have them: ``"performer.Ada.sources.Kick.by"``,
-    ``"mix.Ada"``, ``"gig.doors"``; a sequence of keys and places counted from 0 does as well.
+    Places in the gig are key paths as its messages have them: ``"performer.Ada.sources.Kick.by"``, ``"mix.Ada"``.
 
     Parameters
     ----------
@@ -127,9 +127,13 @@ class Sheet:
             return f"nothing is counted yet ({self.trouble})"
         said = f"{self.fit.gig.name} on {self.fit.desk.name}: {self.fit.in_words}"
         short = [row for row in self.fit.ledgers if row.state == "short" and row.blocks]
-        if short:
-            counts = ", ".join(f"{row.label} {row.need:g} of {row.have:g}" for row in short)
-            said += f"; as asked short of {counts}"
+        full = sorted(
+            (row for row in self.fit.ledgers if row.need and row.have), key=lambda row: -row.need / row.have
+        )
+        counts = ", ".join(
+            f"{table_label(row, self.fit.ledgers)} {row.need:g} of {row.have:g}" for row in short or full[:3]
+        )
+        said += f"; {'as asked short of' if short else 'fullest'}: {counts}" if counts else ""
         return f"old answer: {said} ({self.trouble})" if self.old else said
 
     def add(self, where: str | Place, **values: Any) -> str:
