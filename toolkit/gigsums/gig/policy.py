@@ -128,6 +128,41 @@ class Changes:
 
 
 @dataclass(frozen=True)
+class Always:
+    """One thing that is packed whatever the gig."""
+
+    __pydantic_config__: ClassVar[ConfigDict] = FORBID
+    item: Annotated[str, Field(strict=True, min_length=1, max_length=200)]
+    count: Points
+
+
+@dataclass(frozen=True)
+class Bag:
+    """What goes into the bag beyond what the gig counts."""
+
+    __pydantic_config__: ClassVar[ConfigDict] = FORBID
+    microphones_from: Whole
+    microphones_spare: Whole
+    vocal_spare: Whole
+    di_percent: Whole
+    stands_percent: Whole
+    cables_percent: Whole
+    cables_each: Whole
+    cables_least: Whole
+    cable_stock_m: tuple[Annotated[float, Field(strict=True, ge=0.5, le=1000, allow_inf_nan=False)], ...]
+    cable_slack_m: Annotated[float, Field(strict=True, ge=0, le=100, allow_inf_nan=False)]
+    pack_cells: Points
+    pack_life_h: Annotated[float, Field(strict=True, ge=0.1, le=1000, allow_inf_nan=False)]
+    pack_usable: Annotated[float, Field(strict=True, ge=0.05, le=1, allow_inf_nan=False)]
+    pack_spare_sets: Annotated[int, Field(strict=True, ge=0, le=100)]
+    always: tuple[Always, ...]
+
+    def microphones(self, used: int) -> int:
+        """Spare microphones wanted beside `used` of one kind [microphones]."""
+        return self.microphones_spare if used and used >= self.microphones_from else 0
+
+
+@dataclass(frozen=True)
 class Policy:
     """The house policy: defaults come from the bundled file, a gig's own [policy] lies over them."""
 
@@ -137,4 +172,5 @@ class Policy:
     time: Time
     minutes: Minutes
     changes: Changes
+    bag: Bag
     format: Annotated[int, Field(strict=True)] = 1
