@@ -25,10 +25,7 @@ NEUTRAL = float("nan")
 
 
 def without_key(problem: Problem) -> Problem:
-    """The problem as it may leave the tutor's hands: all that is read, and nothing that follows from the answer.
-
-    Even the example of what to type is made anew, since elsewhere it is chosen so as not to be the answer.
-    """
+    """The problem as it may leave the tutor's hands: all that is read, and nothing that follows from the answer."""
     answer = Answer(tuple(_open(part) for part in problem.answer.parts))
     return replace(
         problem,
