@@ -177,6 +177,12 @@ def test_names_in_a_tutors_files_are_never_markup(folder):
     assert mark_whole(job, job.key_answers()).total == 100
 
 
+def test_in_a_notebook_the_tables_to_fill_in_are_left_to_the_answer_file():
+    shown = whole_gig("tidewrack_trio")._repr_markdown_()
+    assert shown.count("Drum module") == 1
+    assert "- bus pairs, the fewest" in shown
+
+
 def test_a_blank_is_written_once_and_never_over_somebodys_answers(tmp_path):
     job = whole_gig("tea_room_solo")
     path = tmp_path / "mine.toml"

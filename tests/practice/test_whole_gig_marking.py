@@ -113,6 +113,13 @@ def test_the_hint_of_a_known_slip_is_given(lantern):
     assert "DI" in next(count.note for count in marking.counts if count.label == "preamps (desk)")
 
 
+def test_in_ears_counted_as_one_bus_each_get_their_hint(trio):
+    marking = marked(trio, counts={"monitor buses": "3", "buses": "3"})
+    notes = {count.label: count.note for count in marking.counts}
+    assert notes["monitor buses"] == "left and right in the ears are two signals"
+    assert notes["buses"] == "it follows from what was counted before"
+
+
 @pytest.mark.parametrize("typed", ["63 ms", "63,0 ms", "0.063 s", "63.9", "62"])
 def test_a_delay_within_two_percent_is_right_in_any_unit(lantern, typed):
     assert section(marked(lantern, counts={"Back of shed delay": typed}), "counts") == 50
@@ -248,6 +255,7 @@ def test_where_nothing_makes_it_fit_the_other_sections_are_worth_a_hundred():
     job = whole_gig("bandstand_brass")
     marking = mark_whole(job, job.key_answers())
     assert [round(part.out_of, 1) for part in marking.sections] == [71.4, 0, 14.3, 0, 14.3]
+    assert "Changes: nothing to answer here, so its marks went to the others" in str(marking)
 
 
 def test_another_desk_may_be_fetched():

@@ -252,10 +252,11 @@ def _slips(gig: Gig, desk: Desk) -> tuple[_Slip, ...]:
         (replace(gig, zones=tuple(replace(z, fed_from="mains") for z in gig.zones)), "zones have ways of their own"),
         (replace(gig, feeds=()), "feeds leave by outputs too"),
     )  # fmt: skip
-    slips = []
+    slips, known = [], [gig]
     for other, hint in seen:
-        if other == gig:
+        if other in known:
             continue
+        known.append(other)
         counts: dict[str, float] = {row.label: row.need for row in demand(other, desk).ledgers}
         counted = needs(other)
         counts |= {label: counted[label] for label in ("monitor mixes", "monitor buses")}

@@ -80,8 +80,8 @@ def as_markdown_text(title: str, blocks: Sequence[Block]) -> str:
         parts.append(f"**{as_markdown(block.title)}**")
         parts += [as_markdown(block.text)] if block.text else []
         parts += [bullets((*block.lines, *lettered(block.choices)))] if block.lines or block.choices else []
-        rows = [row for row in block.rows if any(row)]
-        if rows and any(row[0] for row in rows):
+        rows = [row for row in block.rows if any(row[1:])]
+        if rows:
             parts.append(bullets(tuple(as_line(row) for row in rows)))
     return "\n\n".join(parts)
 

@@ -13,11 +13,12 @@ from .whole_gig_dangers import Flag, dangers
 from .whole_gig_document import mark_inputs, mark_safety
 from .whole_gig_parts import Part, mark_changes, mark_placement, mark_verdict
 from .whole_gig_rules import SECTIONS
-from .wording import as_markdown, bullets, sentence, short
+from .wording import as_markdown, bullets, short
 
 if TYPE_CHECKING:
     from .whole_gig import WholeGig
 
+NOTHING = "nothing to answer here, so its marks went to the others"
 UNSEEN = "A person has to look at this before the marks stand"
 
 
@@ -45,8 +46,8 @@ class SectionMark:
 
     def heading(self) -> str:
         """The section's name with its marks."""
-        marks = f"{self.marks:g} of {self.out_of:g}" if self.out_of else "nothing to earn here"
-        return f"{sentence(self.name)}: {marks}"
+        marks = f"{self.marks:g} of {self.out_of:g}" if self.out_of else NOTHING
+        return f"{SECTIONS[self.name]}: {marks}"
 
 
 @dataclass(frozen=True, repr=False)
@@ -111,7 +112,7 @@ class WholeMarking:
     @property
     def messages(self) -> tuple[str, ...]:
         """Everything to tell whoever answered, section by section."""
-        said = [f"{sentence(section.name)}: {line}" for section in self.sections for line in section.messages]
+        said = [f"{SECTIONS[section.name]}: {line}" for section in self.sections for line in section.messages]
         return (*(f"Not read: {fault}" for fault in self.malformed), *said)
 
     def section(self, name: str) -> SectionMark:
@@ -175,8 +176,7 @@ class WholeMarking:
     def _lines(self) -> Iterator[str]:
         yield from (f"  Not read: {fault}" for fault in self.malformed)
         for section in self.sections:
-            if section.out_of or section.messages:
-                yield f"  {section.heading()}"
+            yield f"  {section.heading()}"
             yield from (f"    - {line}" for line in section.messages)
 
     def __str__(self) -> str:
@@ -193,10 +193,7 @@ class WholeMarking:
         if self.malformed:
             parts.append(f"Not read:\n\n{bullets(self.malformed)}")
         for section in self.sections:
-            if section.out_of or section.messages:
-                parts.append(
-                    "\n\n".join(filter(None, (f"**{section.heading()}**", bullets(section.messages))))
-                )
+            parts.append("\n\n".join(filter(None, (f"**{section.heading()}**", bullets(section.messages)))))
         return "\n\n".join(parts)
 
 

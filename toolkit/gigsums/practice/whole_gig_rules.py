@@ -11,7 +11,14 @@ from gigsums.gig.files import build, read_table
 from gigsums.gig.model import FORBID, NotNegative, Text, Whole, Words
 from gigsums.workbook import workbook_path
 
-SECTIONS = ("counts", "allocation", "verdict", "remedies", "document")
+SECTIONS = {
+    "counts": "Counts",
+    "allocation": "Placement",
+    "verdict": "Verdict",
+    "remedies": "Changes",
+    "document": "Input list and safe working",
+}
+"""The sections by the names of their settings, with what they are called on a sheet."""
 PERCENT = ("dearer", "illegal", "unfinished", "near", "reasons", "safety", "danger")
 
 

@@ -166,13 +166,12 @@ def _to_fill(problem: WholeGig) -> Iterator[Block]:
     text = "What does the gig take of this desk as it is asked for? Plan for the most where something is not settled."
     rows: Rows = tuple((row.label, meaning_of(row), "") for row in problem.solution.rows)
     yield ask(f"Counts ({marks.counts} marks)", text, ("What", "", "How many"), rows, (4, 5, 2))
-    yield ask(
-        f"Verdict ({marks.verdict} marks)",
-        f"One of: {', '.join(WORDS)}.",
-        ("", ""),
-        _verdict_rows(problem),
-        (2, 3),
+    text = (
+        f"One of: {', '.join(WORDS)}. With care: it fits, but a spare is missing, something has to be brought, a count is "
+        "open, or something asks for attention, such as talkback on a channel, a click, or a hand below what the desk needs. "
+        "With changes: only with what is at hand, and with what somebody has agreed to."
     )
+    yield ask(f"Verdict ({marks.verdict} marks)", text, ("", ""), _verdict_rows(problem), (2, 3))
     text = (
         "What do you change, if anything? As little as you can by the house's prices; only what somebody has agreed to. "
         f"Kinds: {', '.join(KINDS)}."
