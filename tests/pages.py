@@ -45,7 +45,7 @@ def fonts(pdf: bytes) -> set[str]:
 def off_the_paper(pdf: bytes) -> list[str]:
     """Lines that begin or end outside the page they are on, by the widths of the regular weight."""
     found = []
-    for width, height, lines in _lines(pdf):
+    for width, height, lines in lines_of(pdf):
         for line, left, up, size in lines:
             right = left + sum(map(_advance, line)) * size
             if left < 0 or right > width or not 0 <= up <= height:
@@ -56,13 +56,13 @@ def off_the_paper(pdf: bytes) -> list[str]:
 def in_the_margin(pdf: bytes, foot_mm: float = 20) -> list[str]:
     """Lines in the margin at the foot of a page but for the one that its number stands on."""
     found = []
-    for _, _, lines in _lines(pdf):
+    for _, _, lines in lines_of(pdf):
         (number,) = (up for line, _, up, _ in lines if line.startswith("Page "))
         found += [line for line, _, up, _ in lines if up < foot_mm / 25.4 * 72 and up != number]
     return found
 
 
-def _lines(pdf: bytes) -> Iterator[tuple[float, float, list[tuple[str, float, float, float]]]]:
+def lines_of(pdf: bytes) -> Iterator[tuple[float, float, list[tuple[str, float, float, float]]]]:
     """Of each page its size and its lines, each with where it begins and how large it is set [points]."""
     for page in PdfReader(BytesIO(pdf)).pages:
         lines: list[tuple[str, float, float, float]] = []

@@ -8,7 +8,7 @@ from pypdf import PdfReader
 
 from gigsums.sheets import PAPERS, print_card
 from gigsums.sheets.card import card_sums
-from pages import off_the_paper, sizes_mm, text
+from pages import lines_of, off_the_paper, sizes_mm, text
 from published import half_step, reference
 
 SUMS = {each.name: {row[0]: row[1:] for row in each.rows} for each in card_sums()}
@@ -73,6 +73,16 @@ def test_every_quarter_keeps_to_itself():
         place = next(where for name, where in found.items() if each.name in name)
         quarter = 0 if n == 1 else (n + 1) // 3
         assert place == [(True, True), (False, True), (True, False), (False, False)][quarter], each.name
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_nothing_comes_near_the_folds_and_the_edges(paper):
+    ((wide, high, lines),) = lines_of(print_card(paper).pdf)
+    assert len(lines) > 100
+    for line, left, up, size in lines:
+        along, over = left % (wide / 2), up % (high / 2)
+        assert along > 5 * MM, line
+        assert 5 * MM < over < high / 2 - 5 * MM - 0.6 * size, line
 
 
 def table(name, key, line):

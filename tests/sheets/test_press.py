@@ -2,10 +2,12 @@
 
 import subprocess
 import sys
+from io import BytesIO
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from pypdf import PdfReader
 
 from gigsums.sheets import PAPERS, Asked, Box, Grid, Solved, print_asked, print_solved, printed
 from gigsums.sheets.glyphs import FONTS, fit_to_print, printable
@@ -169,6 +171,12 @@ def test_same_bytes_twice_and_in_another_process():
     there = subprocess.run([sys.executable, "-c", code], capture_output=True, check=True, cwd="/").stdout
     assert print_asked("S", [FILLED]).pdf == here == there
     assert print_asked("S", [Asked("A hall.", "How many more?")]).pdf != here
+
+
+def test_no_page_says_when_it_was_made():
+    assert not {"/CreationDate", "/ModDate"} & set(
+        PdfReader(BytesIO(print_asked("S", [FILLED]).pdf)).metadata
+    )
 
 
 def test_only_the_font_that_travels_along_is_used():
