@@ -1,10 +1,11 @@
-"""A JupyterLab of its own on loopback and a browser that looks at it."""
+"""A JupyterLab and a served page of their own on loopback, and a browser that looks at them."""
 
 from __future__ import annotations
 
 import contextlib
 import json
 import os
+import re
 import secrets
 import shutil
 import socket
@@ -126,3 +127,35 @@ def lab(tmp_path_factory):
         finally:
             server.terminate()
             server.wait(30)
+
+
+class Quick:
+    """`gigsums quick`, running."""
+
+    def __init__(self, *words):
+        unseen = {name: value for name, value in os.environ.items() if "DISPLAY" not in name}
+        self.process = subprocess.Popen(
+            [sys.executable, "-m", "gigsums", "quick", *words],
+            stdout=subprocess.PIPE,
+            stderr=subprocess.STDOUT,
+            text=True,
+            env=unseen,
+        )
+        told = ""
+        while "Press Ctrl-C" not in told:
+            line = self.process.stdout.readline()
+            assert line, told
+            told += line
+        self.url = re.search(r"http://\S+", told)[0]
+
+    def end(self):
+        self.process.terminate()
+        said = self.process.communicate(timeout=30)[0]
+        assert said.strip() == "Closed."  # and no complaint of what went wrong while it ran
+
+
+@pytest.fixture(scope="module")
+def quick():
+    running = Quick()
+    yield running
+    running.end()

@@ -38,17 +38,66 @@ class Watched:
         assert self.outside == []
 
 
+class InJupyterLab(Watched):
+    """Every calculator in a notebook."""
+
+    def open(self, lab):
+        cells = [f"from gigsums.calculators import show\nshow({key!r})" for key in CATALOGUE]
+        lab.notebook("every.ipynb", *cells)
+        lab.open(self.page, "every.ipynb")
+        self.page.wait_for_function(
+            f"document.querySelectorAll('.gs').length == {len(CATALOGUE)}", timeout=120_000
+        )
+
+    def panel(self, key):
+        panel = self.page.locator(f'section[aria-label="{key}"]')
+        panel.scroll_into_view_if_needed()
+        return panel
+
+    def cells(self):
+        return self.page.evaluate("jupyterapp.shell.currentWidget.content.widgets.length")
+
+    def spare_height(self, panel):
+        """What is left between the notebook's own bars."""
+        return panel.evaluate("e => e.closest('.jp-WindowedPanel-outer').clientHeight - e.offsetHeight")
+
+
+class Served(Watched):
+    """The served page, one calculator after the other."""
+
+    def open(self, url):
+        self.page.goto(url)
+        self.page.wait_for_selector(".gs-line")
+
+    def panel(self, key):
+        self.page.locator(".gs-choose").click()
+        self.page.keyboard.type(key)
+        self.page.locator(f'.gs-list button[data-key="{key}"]').click()
+        panel = self.page.locator(f'section[aria-label="{key}"]')
+        panel.wait_for()
+        return panel
+
+    def cells(self):
+        return 0
+
+    def spare_height(self, panel):
+        return self.page.evaluate("innerHeight - document.documentElement.scrollHeight")
+
+
 @pytest.fixture(scope="module", params=[PHONE, LAPTOP], ids=["phone", "laptop"])
-def every(request, browser, lab):
-    """A page of every calculator, at a size."""
-    cells = [f"from gigsums.calculators import show\nshow({key!r})" for key in CATALOGUE]
-    lab.notebook("every.ipynb", *cells)
-    context = browser.new_context(viewport=request.param, permissions=MAY)
-    watched = Watched(context.new_page())
-    lab.open(watched.page, "every.ipynb")
-    watched.page.wait_for_function(
-        f"document.querySelectorAll('.gs').length == {len(CATALOGUE)}", timeout=120_000
-    )
+def size(request):
+    return request.param
+
+
+@pytest.fixture(scope="module", params=[InJupyterLab, Served], ids=["jupyterlab", "served"])
+def every(request, size, browser):
+    """Every calculator, in a notebook and as a served page, at a size."""
+    context = browser.new_context(viewport=size, permissions=MAY)
+    watched = request.param(context.new_page())
+    if request.param is Served:
+        watched.open(request.getfixturevalue("quick").url)
+    else:
+        watched.open(request.getfixturevalue("lab"))
     yield watched
     context.close()
 
@@ -101,17 +150,17 @@ def in_sight(calculator):
 
 @pytest.mark.parametrize("key", CATALOGUE)
 def test_each_calculator_is_typed_into_switched_copied_broken_and_mended(every, key):
-    panel = every.page.locator(f'section[aria-label="{key}"]')
-    panel.scroll_into_view_if_needed()
-    wide = every.page.viewport_size["width"]
+    panel = every.panel(key)
+    wide = f"{type(every).__name__} {every.page.viewport_size['width']}"
     form = Form(key)
     line_is(panel, form.line)
     fits_a_phone_and_a_thumb(panel)
+    assert every.spare_height(panel) >= 0
     picture(panel, f"{key} {wide}")
     for given in in_sight(CATALOGUE[key]):
         types_and_turns(panel, form, given)
     copies(every.page, panel, form)
-    goes_by_keyboard(every.page, panel, form)
+    goes_by_keyboard(every, panel, form)
     given = next(each for each in CATALOGUE[key].inputs if isinstance(each.kind, Kind))
     for typed in ("loud", "1,2.3", "99999999999", "12 furlongs"):
         refuses(panel, form, given, typed)
@@ -158,8 +207,9 @@ def copies(page, panel, form):
     assert panel.locator(".gs-number").inner_text() == form.answer.number
 
 
-def goes_by_keyboard(page, panel, form):
+def goes_by_keyboard(every, panel, form):
     """From the light switch on: the line, the copy button, the first field, its unit."""
+    page = every.page
     first = in_sight(form.calculator)[0]
     panel.locator(".gs-shade").focus()
     for _ in range(4):
@@ -167,7 +217,7 @@ def goes_by_keyboard(page, panel, form):
         if page.evaluate("document.activeElement.tagName") in ("INPUT", "SELECT"):
             break
     assert page.evaluate("document.activeElement.labels[0].textContent") == first.label
-    cells = page.evaluate("jupyterapp.shell.currentWidget.content.widgets.length")
+    cells = every.cells()
     if isinstance(first.kind, Kind):
         page.keyboard.press("ArrowUp")
         form.nudge(first.name)
@@ -180,7 +230,7 @@ def goes_by_keyboard(page, panel, form):
             line_is(panel, form.line)
     for key in "adx":  # in a notebook these add and cut cells
         page.keyboard.press(key)
-    assert page.evaluate("jupyterapp.shell.currentWidget.content.widgets.length") == cells
+    assert every.cells() == cells
 
 
 def refuses(panel, form, given, typed):
@@ -204,8 +254,6 @@ def fits_a_phone_and_a_thumb(panel):
     assert small == []
     assert panel.evaluate("e => parseFloat(getComputedStyle(e.querySelector('.gs-number')).fontSize)") >= 32
     assert panel.evaluate("e => e.scrollWidth <= e.clientWidth")
-    # between the notebook's own bars
-    assert panel.evaluate("e => e.closest('.jp-WindowedPanel-outer').clientHeight - e.offsetHeight") >= 0
 
 
 def test_a_burst_of_keys_leaves_nothing_queued(opened):

@@ -146,7 +146,7 @@ function chooser(all, key, pick) {
       if (!found.length) continue;
       list.append(make("p", { class: "gs-moment" }, capital(moment)));
       for (const each of found) {
-        const one = make("button", { type: "button", "data-lm-suppress-shortcuts": "true" }, capital(each.key));
+        const one = make("button", { type: "button", "data-key": each.key, "data-lm-suppress-shortcuts": "true" }, capital(each.key));
         one.addEventListener("click", () => pick(each.key));
         list.append(one);
       }
