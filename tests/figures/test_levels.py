@@ -103,3 +103,13 @@ def test_the_bars_of_gain_are_in_proportion_and_no_gain_has_no_bar():
 def test_a_name_too_long_for_the_picture_is_refused():
     with pytest.raises(ValueError, match="name of 29 letters, 'Snare drum at its microphones'; up to 28 fit"):
         ladder({"Snare drum at its microphones": 130})
+
+
+@pytest.mark.parametrize("full_scale_dbu", [10, 18, 24])
+def test_the_gain_never_stands_in_the_name_of_the_full_converter(full_scale_dbu):
+    gain = CATALOGUE["gain for a microphone"]
+    known = gain.defaults | {"full_scale_dbu": full_scale_dbu, "sensitivity_mv_per_pa": 15}
+    for spl_db in range(80, 141, 5):
+        drawn = picture("gain chain", **gain.work(known | {"spl_db": spl_db}))
+        names = drawn._gain_name.get_window_extent(), drawn._full_name.get_window_extent()
+        assert not names[0].overlaps(names[1]), spl_db

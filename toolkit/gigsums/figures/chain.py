@@ -62,7 +62,9 @@ class GainChain(Picture):
         lower = min((middle + bottom) / 2, upper - 13)
         self._room_name.set(y=upper, text=f"{room} for peaks")
         self._above_name.set(y=lower, text=f"{above} over noise")
-        self._gain_name.set(y=(_inside(level) + _inside(target)) / 2 + 10, text=f"{show(gain, DECIBELS)}")
+        half = (_inside(level) + _inside(target)) / 2
+        crowded = top - 26 < half < top + 8  # a name above the line would run into that of the full converter
+        self._gain_name.set(y=half - 20 if crowded else half + 10, text=f"{show(gain, DECIBELS)}")
         return (
             f"The microphone gives {show(level, DBU)} over a noise of {show(noise, DBU)}; {show(gain, DECIBELS)} of gain "
             f"brings it to {show(target, DBU)}, which leaves {room} for peaks below {show(full, DBU)} and lies "

@@ -87,11 +87,10 @@ class LevelOverDistance(Picture):
 
     def build(self) -> None:
         look = self.look
-        self._area = area = self.axes(0.105, 0.13, 0.85, 0.77)
+        self._area = area = self.axes(0.105, 0.13, 0.83, 0.77)
         area.grid(True, color=look.faint, lw=0.4, alpha=0.6)
         area.set_axisbelow(True)
         area.text(0.01, 1.03, "dB", color=look.quiet, size=SMALL, transform=area.transAxes)
-        area.text(1, 0.03, "m", color=look.quiet, size=SMALL, ha="right", transform=area.transAxes)
         (self._line,) = area.plot([0, 1], [0, 0], color=look.quiet, lw=1.2)
         (self._known,) = area.plot([0], [0], "o", color=look.ink, ms=6)
         (self._there,) = area.plot([0], [0], "D", color=look.accent, ms=6)
@@ -111,7 +110,8 @@ class LevelOverDistance(Picture):
         every = 1 + (most - least) // 8
         ticks = range(least, most + 1, every)
         self._area.set_xlim(least, most)
-        self._area.set_xticks(list(ticks), [f"{2.0**tick:.3g}" for tick in ticks])
+        named = [f"{2.0**tick:.3g}" for tick in ticks]
+        self._area.set_xticks(list(ticks), [*named[:-1], f"{named[-1]} m"])
         ends = np.asarray(level_at_distance(level, [2.0**least, 2.0**most], near))
         step = _step(ends[0] - ends[1], 7)
         bottom, top = step * math.floor(ends[1] / step - 0.4), step * math.ceil(ends[0] / step)
