@@ -67,7 +67,7 @@ async def _serve(network: str | None, port: int | None) -> None:
 
     logging.getLogger("tornado.access").setLevel(logging.CRITICAL)  # who gets an address wrong has been told
     offered = application(token)
-    server = HTTPServer(offered)
+    server = HTTPServer(offered, idle_connection_timeout=60)
     server.add_sockets(listening)
     done, loop = asyncio.Event(), asyncio.get_running_loop()
     with contextlib.suppress(ValueError):  # not the main thread: whoever runs it ends it
