@@ -163,6 +163,14 @@ def test_a_file_laid_out_otherwise_keeps_its_way():
     assert "# above Ada" in gone
 
 
+def test_a_note_right_above_the_next_entry_is_its_own_and_lists_in_lists_are_no_headers():
+    close = 'format = 1\n[[mix]]\nname = "A"\n# about B\n[[mix]]\nname = "B"\n# about B too\n'
+    assert without(close, ("mix", 0)) == 'format = 1\n# about B\n[[mix]]\nname = "B"\n# about B too\n'
+    assert without(close, ("mix", 1)) == 'format = 1\n[[mix]]\nname = "A"\n# about B\n'
+    nested = 'other = [\n[1, 2],\n[ 3 ]]\n[gig]\nname = "G"\n'
+    assert with_value(nested, ("gig", "name"), "H") == nested.replace('"G"', '"H"')
+
+
 def test_a_file_with_its_lists_in_the_first_lines():
     text = 'format = 1\ngig = { name = "G" }  # g\nmix = [{ name = "M", for = ["P"] }]  # m\nperformer = [{ name = "P" }]\n'
     sheet = Sheet()

@@ -93,7 +93,7 @@ function render({ model, el }) {
       show(entry, nth) {
         name.textContent = entry.title || `${group.one} ${nth + 1}`;
         note.textContent = entry.wrong ? `${entry.note}; needs mending` : entry.note;
-        node.classList.toggle("gs-is-wrong", entry.wrong);
+        node.classList.toggle("gs-mend", entry.wrong);
         fields.show(entry);
         inner?.show(entry.inner, entry.title);
       },
@@ -154,7 +154,7 @@ function render({ model, el }) {
       turn,
       show(entry) {
         note.textContent = entry.wrong ? `${entry.note}; needs mending` : entry.note;
-        node.classList.toggle("gs-is-wrong", entry.wrong);
+        node.classList.toggle("gs-mend", entry.wrong);
         fields.show(entry);
         inner?.show(entry.inner, "");
       },
@@ -321,7 +321,10 @@ function render({ model, el }) {
       }),
     );
     paintWhy();
-    idle.textContent = now.idle ? `Not asked for: ${now.idle}.` : "";
+    idle.textContent = [
+      now.ledgers.some((each) => each.spare != null) ? "The mark on a bar is where the spare begins." : "",
+      now.idle ? `Not asked for: ${now.idle}.` : "",
+    ].join(" ");
     listed(changes, "Least that makes it fit", now.changes);
     listed(cares, now.changes.length ? "Then take care" : "Take care", now.cares);
     const drawn = model.get("picture");

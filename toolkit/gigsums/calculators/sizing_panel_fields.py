@@ -141,7 +141,7 @@ MIXES = Group(
         ),
         Item("stereo", "Stereo", "maybe", usual="in-ears only"),
         Item("may", "Agreed to", "names", ("mono", "share")),
-        Item("boxes", "Boxes on it", "whole", usual=1, behind=True),
+        Item("boxes", "Boxes", "whole", usual=1, behind=True),
         Item("sub_send", "Drum sub with a send of its own", "yes", usual=False, behind=True),
         Item("fed_by", "Fed by", "choice", ("bus", "personal mixer", "monitor desk"), "bus", behind=True),
         Item("personal_feeds", "Channels to a personal mixer", "whole", usual=0, behind=True),
