@@ -47,13 +47,20 @@ def application(token: str = "") -> Application:
     tornado.web.Application
         Offers the page at ``/`` or, with a token, at ``/TOKEN``.
     """
-    read = {name: (_HERE / name).read_bytes() for name in ("view.js", "view.css")}
+    from . import sizing_panel_page as sizing
+
+    read = {name: (_HERE / name).read_bytes() for name in ("view.js", "view.css")} | sizing.parts()
     read |= {name: (_PAGES / name).read_bytes() for name in ("quick.js", "quick.css")}
-    pages = {name: (_PAGES / name).read_text(encoding="utf-8") for name in ("quick.html", "refused.html")}
+    pages = {
+        name: (_PAGES / name).read_text(encoding="utf-8")
+        for name in ("quick.html", "refused.html", sizing.NAME)
+    }
     given = r"/([^/]*)" if token else "()"
     return Application(
         [
             (rf"{given}/talk", _Line),
+            (rf"{given}/size/talk", sizing.SizingLine),
+            (rf"{given}/size", sizing.SizingPage),
             (rf"{given}/({'|'.join(read)})", _Part),
             (rf"{given}/?", _Page),
         ],

@@ -1,0 +1,83 @@
+"""The sizing panel as a page beside the quick calculators: its parts, and a line on which each page sizes."""
+
+from __future__ import annotations
+
+import json
+from importlib.resources import files
+from pathlib import Path
+from typing import Any
+
+from tornado.websocket import WebSocketHandler
+
+from .quick_page import _Guarded
+from .sizing_panel import SCRIPTS, SizingPanel
+from .sizing_panel_sheet import Sheet
+
+_HERE = files(__package__)
+_SENT = ("about", "picture", "state")
+NAME = "size.html"
+
+
+def parts() -> dict[str, bytes]:
+    """What the page asks for besides what the calculators' page has.
+
+    Returns
+    -------
+    dict of str to bytes
+    """
+    scripts = b"".join((_HERE / name).read_bytes() for name in SCRIPTS)
+    return {
+        "sizing_panel.js": scripts,
+        "sizing_panel.css": (_HERE / "sizing_panel.css").read_bytes(),
+        "size.js": (_HERE / "templates" / "size.js").read_bytes(),
+    }
+
+
+class SizingPage(_Guarded):
+    """The page itself."""
+
+    def get(self, token: str) -> None:
+        """Answer with the page."""
+        base = f"/{token}/" if token else "/"
+        self.finish(self.settings["loader"].load(NAME).generate(base=base))
+
+
+class SizingLine(_Guarded, WebSocketHandler):
+    """One open page. Its gig lives as long as the line; only on this computer itself may it touch files."""
+
+    panel: SizingPanel | None = None
+
+    def open(self, _: str) -> None:
+        """Begin with a new gig."""
+        self.set_nodelay(True)
+        self.panel = SizingPanel(Sheet(), None if self.settings["token"] else Path.cwd())
+        self.panel.observe(self._note, list(_SENT))
+        self._news = {name: getattr(self.panel, name) for name in _SENT}
+        self.settings["open_pages"].add(self)
+
+    def _note(self, change: Any) -> None:
+        self._news[change["name"]] = change["new"]
+
+    def on_message(self, message: str | bytes) -> None:
+        """Do what the page asks, and send what is new."""
+        try:
+            asked = json.loads(message)
+            if not isinstance(asked, dict) or (asked and not isinstance(asked.get("by"), str)):
+                raise ValueError("not what a page asks")
+        except (ValueError, RecursionError):
+            self.close(1007, "that is not what the page sends")
+            return
+        if asked and self.panel:
+            self.panel.asked = asked
+        if self._news:
+            self.write_message(json.dumps(self._news))
+            self._news = {}
+
+    def on_close(self) -> None:
+        """Forget the gig."""
+        self.settings["open_pages"].discard(self)
+        if self.panel:
+            self.panel.unobserve_all()
+            self.panel.layout.close()
+            self.panel.close()
+            self.panel = None
