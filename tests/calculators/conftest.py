@@ -68,19 +68,18 @@ class Lab:
         )
         nbformat.write(made, self.folder / name)
 
-    def open(self, page, name):
+    def open(self, page, name, shown=".gs"):
         """Open a notebook by itself, with no side bar beside it, and run it from the top."""
         page.goto(f"{self.url}/lab/tree/{name}?reset&token={self.token}")
         page.wait_for_function(IDLE, timeout=60_000)
         page.evaluate("jupyterapp.shell.collapseLeft(), jupyterapp.shell.mode = 'single-document'")
         page.evaluate("jupyterapp.commands.execute('notebook:run-all-cells')")
-        page.wait_for_selector(".gs", timeout=60_000)
+        page.wait_for_selector(shown, timeout=60_000)
 
 
-@pytest.fixture(scope="session")
-def lab(tmp_path_factory):
-    folder = tmp_path_factory.mktemp("lab")
-    private = tmp_path_factory.mktemp("private")
+@contextlib.contextmanager
+def running_lab(folder, private):
+    """A JupyterLab over one folder, with its settings in another."""
     token = secrets.token_hex(8)
     with socket.socket() as held:
         held.bind(("127.0.0.1", 0))
@@ -127,6 +126,12 @@ def lab(tmp_path_factory):
         finally:
             server.terminate()
             server.wait(30)
+
+
+@pytest.fixture(scope="session")
+def lab(tmp_path_factory):
+    with running_lab(tmp_path_factory.mktemp("lab"), tmp_path_factory.mktemp("private")) as running:
+        yield running
 
 
 class Quick:
