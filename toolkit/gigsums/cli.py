@@ -290,7 +290,7 @@ def _handout(options: argparse.Namespace) -> int:
     print(f"Handed out {made.questions} questions to {made.trainees} trainees in {made.folder}:")
     print(f"  {made.handed_out.name + '/':10} one folder for each: give these out")
     print(f'  {made.returned.name + "/":10} drop here what comes back, then: {_me()} mark "{made.folder}"')
-    print(f"  {made.record.parent.name + '/':10} yours alone: the record, the secret, the list of names")
+    print(f"  {made.record.parent.name + '/':10} yours alone: keys, the record, the secret, the list of names")
     _say_missing(made.missing)
     return 0
 

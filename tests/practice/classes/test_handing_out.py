@@ -81,7 +81,17 @@ def test_what_the_tutor_keeps_is_for_the_tutor_alone(made):
     tutor = made.record.parent
     assert stat.S_IMODE(tutor.stat().st_mode) == 0o700
     kept = {path.name: stat.S_IMODE(path.stat().st_mode) for path in tutor.iterdir()}
-    assert kept == {"record.jsonl": 0o600, "secret.txt": 0o600, "names.csv": 0o600}
+    assert kept == {"record.jsonl": 0o600, "secret.txt": 0o600, "names.csv": 0o600, "keys": 0o700}
+    assert {stat.S_IMODE(path.stat().st_mode) for path in (tutor / "keys").iterdir()} == {0o600}
+
+
+def test_the_tutor_has_a_printed_key_of_every_sheet(made):
+    for trainee, sheet in issued(made).items():
+        pages = pypdf.PdfReader(made.record.parent / "keys" / f"{trainee}.pdf").pages
+        printed = "".join(page.extract_text() for page in pages).replace("\u200b", "")
+        assert printed.count(sheet.variant) == len(pages)
+        assert all(str(each.answer) in printed for each in sheet.problems)
+        assert not any(each.seed in printed for each in sheet.problems)
 
 
 def test_real_names_are_in_the_map_and_nowhere_else(made):

@@ -7,8 +7,8 @@ import json
 import os
 import shutil
 import tempfile
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from hashlib import sha256
 from pathlib import Path
 
@@ -16,6 +16,7 @@ from gigsums.gig.files import BadFile
 
 from ..problems import Problem
 from ..topic import TOPICS, problem
+from ..wording import sentence
 from ..worksheets import as_file
 from . import issued_files as given
 from .chance import Secret
@@ -24,7 +25,7 @@ from .record import Head, Record, head_line, issued_line
 from .tables import as_csv, safe_cell
 
 HANDED_OUT, RETURNED, TUTOR = "hand-out", "returned", "tutor"
-RECORD, SECRET, NAMES = "record.jsonl", "secret.txt", "names.csv"
+RECORD, SECRET, NAMES, KEYS = "record.jsonl", "secret.txt", "names.csv", "keys"
 _AGAIN = 20
 
 Tell = Callable[[str, int, int], None]
@@ -230,8 +231,12 @@ def _draw(ask: Ask, level: int, secret: Secret, trainee: str, n: int, before: Se
 
 
 def _print(part: Path, head: Head, tell: Tell) -> tuple[str, ...]:
-    from ..printing import print_problems
+    """Print every sheet, and its key for the tutor; what the font lacks is named."""
+    from gigsums.sheets import print_solved
 
+    from ..printing import in_key, print_problems
+
+    (part / TUTOR / KEYS).mkdir(mode=0o700)
     missing: dict[str, None] = {}
     for done, issued in enumerate(Record(part / TUTOR / RECORD), start=1):
         sheet = print_problems(
@@ -244,6 +249,12 @@ def _print(part: Path, head: Head, tell: Tell) -> tuple[str, ...]:
             paper=head.paper,
         )
         (part / HANDED_OUT / issued.trainee / given.PRINTED).write_bytes(sheet.pdf)
+        solved = [
+            replace(in_key(each), which=f"{sentence(each.topic)}, level {each.level}")
+            for each in issued.problems
+        ]
+        key = print_solved(head.title, solved, variant=issued.variant, who=issued.trainee, paper=head.paper)
+        _private(part / TUTOR / KEYS / f"{issued.trainee}.pdf", [key.pdf])
         missing.update(dict.fromkeys(sheet.missing))
         tell("sheets printed", done, head.trainees)
     return tuple(missing)
@@ -253,11 +264,11 @@ def _names_csv(names: dict[str, str]) -> str:
     return as_csv(["name", "trainee"], ((name, pseudonym) for pseudonym, name in names.items()))
 
 
-def _private(path: Path, lines: Iterator[str] | list[str]) -> None:
+def _private(path: Path, pieces: Iterable[str | bytes]) -> None:
     """Write a file that only its owner may read, where the system knows such a thing."""
-    handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-    with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as out:
-        out.writelines(lines)
+    handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), 0o600)
+    with os.fdopen(handle, "wb") as out:
+        out.writelines(each.encode("utf-8") if isinstance(each, str) else each for each in pieces)
 
 
 def _into_place(part: Path, folder: Path) -> None:

@@ -73,7 +73,7 @@ def sections(seen: Overview) -> tuple[Section, ...]:
     """Every section, what to act on first."""
     return tuple(
         section
-        for section in (_slips(seen), _questions(seen), _grid(seen), _copies(seen), _refused(seen), _remarks(seen), _missing(seen))
+        for section in (_slips(seen), _questions(seen), _grid(seen), _copies(seen), _not_marked(seen), _remarks(seen))
         if section is not None
     )  # fmt: skip
 
@@ -210,13 +210,14 @@ def _copies(seen: Overview) -> Section:
     )
 
 
-def _refused(seen: Overview) -> Section | None:
-    if not seen.refused:
+def _not_marked(seen: Overview) -> Section | None:
+    if not seen.refused and not seen.missing:
         return None
+    said = [f"Nothing is marked from {listed(seen.missing)}."] if seen.missing else []
+    if seen.refused:
+        said.append("Nothing was changed in these files.")
     rows = tuple((Cell(short(each.file, LONGEST_FILE)), Cell(each.reason)) for each in seen.refused)
-    return Section(
-        "Files not marked", "Nothing was changed in them or taken from them.", ("File", "Why"), rows, (2, 3)
-    )
+    return Section("Not marked", " ".join(said), ("File", "Why"), rows, (2, 3))
 
 
 def _remarks(seen: Overview) -> Section | None:
@@ -227,9 +228,3 @@ def _remarks(seen: Overview) -> Section | None:
     )
     prose = "These sheets are marked. Something about the file is worth knowing."
     return Section("Remarks", prose, ("Trainee", "File", "What"), rows, (2, 3, 5)) if rows else None
-
-
-def _missing(seen: Overview) -> Section | None:
-    if not seen.missing:
-        return None
-    return Section("Nothing marked from", listed(seen.missing) + ".")
