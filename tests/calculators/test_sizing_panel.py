@@ -303,6 +303,8 @@ def test_undo_after_a_save_knows_that_the_file_says_something_else(tmp_path):
     assert not sheet.unsaved
     sheet.undo()
     assert sheet.path.name == "g.toml"
+    sheet.change("gig.name", "Another way")  # from here on what was undone is gone
+    assert sheet.steps == (2, 0)
 
 
 def test_a_mark_and_line_ends_of_another_system_survive(tmp_path):
@@ -324,6 +326,10 @@ def test_a_link_is_followed(tmp_path):
     sheet.save()
     assert link.is_symlink()
     assert "Linked" in path.read_text()
+    sheet.change("gig.name", "By its link")
+    sheet.save(link)
+    assert link.is_symlink()
+    assert "By its link" in path.read_text()
 
 
 MODELS = {

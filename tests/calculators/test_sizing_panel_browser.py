@@ -152,6 +152,12 @@ def test_saved_opened_again_and_never_over_another_file(opened, lab, size):
     expect(panel.locator(".gs-mark")).to_have_text("● not saved in mine.toml", timeout=15_000)
     sheet.add("effect", name="Delay")
     ledger_is(panel, "buses", count_of(sheet, "buses"))
+    # refused under another name, "Replace it" means that one: here it is left alone, and so is the gig's own
+    panel.get_by_label("Save as").fill("theirs")
+    panel.get_by_role("button", name="Save", exact=True).click()
+    expect(told).to_contain_text("theirs.toml is there already", timeout=15_000)
+    assert panel.get_by_label("Save as").input_value() == "theirs"
+    panel.get_by_label("Save as").fill("mine")
     (lab.folder / "mine.toml").write_text(sheet.text + "# somebody else\n", encoding="utf-8")
     panel.get_by_role("button", name="Save", exact=True).click()
     expect(told).to_contain_text("has been changed on disk since", timeout=15_000)
@@ -239,7 +245,9 @@ def test_taken_out_and_shared_by_hand(opened):
     mixes.locator(".gs-entry", has_text="Maud").click()
     mixes.get_by_role("group", name="Heard by").get_by_label("Fenwick").check()
     sheet.change("mix.Maud.for", ["Maud", "Fenwick"])
-    expect(mixes.locator(".gs-entry", has_text="Maud")).to_contain_text("for Maud and Fenwick", timeout=15_000)
+    expect(mixes.locator(".gs-entry", has_text="Maud")).to_contain_text(
+        "for Maud and Fenwick", timeout=15_000
+    )
     panel.get_by_role("button", name="File", exact=True).click()
     assert panel.get_by_label("The gig as text").input_value() == sheet.text
 
@@ -261,6 +269,37 @@ def test_a_cell_that_edits_the_sheet_is_seen_and_a_lost_kernel_is_said(opened):
     panel.get_by_label("New line", exact=True).fill("Lost")
     panel.get_by_label("New line", exact=True).press("Enter")
     panel.get_by_text("No answer from the kernel. Run the cell again.").wait_for(timeout=30_000)
+
+
+@BOTH
+def test_the_served_page_fills_the_same_ledgers_in_one_screen(browser, quick, size):
+    from playwright.sync_api import expect
+
+    context = browser.new_context(viewport=size, has_touch=size is PHONE)
+    watched = Watched(page := context.new_page())
+    page.goto(quick.url)
+    page.get_by_role("link", name="Size a gig").click()
+    panel = page.locator("section.gs-size")
+    panel.get_by_label("Desk", exact=True).select_option("desk_c")
+    panel.get_by_label("New player", exact=True).fill("Ada")
+    page.keyboard.press("Enter")
+    new = panel.get_by_label("New source of Ada", exact=True)
+    expect(new).to_be_focused(timeout=15_000)
+    page.keyboard.type("Vocal")
+    page.keyboard.press("Enter")
+    sheet = Sheet(desk="desk_c")
+    sheet.add("performer", name="Ada")
+    sheet.add("performer.Ada.sources", name="Vocal")
+    ledger_is(panel, "preamps", count_of(sheet, "preamps"))
+    expect(panel.locator(".gs-mark")).to_have_text("● not saved")
+    if size is PHONE:  # what is typed and what fills are seen together
+        seen = "b => b.getBoundingClientRect().top >= 0 && b.getBoundingClientRect().bottom <= innerHeight"
+        assert new.evaluate(seen)
+        assert panel.locator(".gs-ledger").first.evaluate(seen)
+    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    assert page.evaluate(CONTRAST) == []
+    assert (watched.errors, watched.outside) == ([], [])
+    context.close()
 
 
 CONTRAST = """() => {

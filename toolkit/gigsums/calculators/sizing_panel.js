@@ -12,6 +12,7 @@ function render({ model, el }) {
   let spoken = 0;
   let why = "";
   let focusAfter = null;
+  let fileShown = "";
 
   const state = () => model.get("state");
 
@@ -333,7 +334,7 @@ function render({ model, el }) {
     picture.alt = now.words;
     options(desk, [["Desks", now.desks], ...(now.desks.some(([key]) => key === now.desk) ? [] : [["Own", [[now.desk, now.desk_name]]]])], now.desk);
     options(gig, [["Begin", [["", "A new gig"]]], ...(now.files.length ? [["In this folder", now.files.map((each) => [each, each])]] : []), ["Copies to try", now.gigs.map((key) => [key, capital(key)])]]);
-    if (!has(saveAs)) saveAs.value = now.file || saveAs.value;
+    if (now.file !== fileShown) saveAs.value = fileShown = now.file;
     if (!has(text)) text.value = now.text;
     for (const { group, part } of lists) part.show(now.lists[group.key], "");
     for (const { group, part } of tables) part.show(now.tables[group.key]);
@@ -383,7 +384,7 @@ function render({ model, el }) {
   deskFile.addEventListener("change", () => ask({ do: "desk", name: deskFile.value }));
   open.addEventListener("click", () => ask({ do: "open", name: gig.value }));
   save.addEventListener("click", () => ask({ do: "save", name: saveAs.value }));
-  replace.addEventListener("click", () => ask({ do: "save", name: saveAs.value, replace: true }));
+  replace.addEventListener("click", () => ask({ do: "save", name: state().ask, replace: true }));
   text.addEventListener("change", () => ask({ do: "write", text: text.value }));
   window.addEventListener("gigsums-light", shadeAll);
   model.on("change:state", arrived);

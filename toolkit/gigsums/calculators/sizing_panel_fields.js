@@ -53,7 +53,7 @@ function fieldOf(item, id, send, namesOf) {
       box.checked = (value || item.usual) === "yes";
     };
   } else if (item.kind === "names") {
-    box = make("fieldset", { id }, make("legend", {}, item.label));
+    box = make("fieldset", { id, "aria-describedby": hint.id }, make("legend", {}, item.label));
     const ticks = new Map();
     whole.append(box);
     const chosen = () => [...ticks].filter(([, tick]) => tick.firstChild.checked).map(([name]) => name);
