@@ -147,7 +147,7 @@ function chooser(all, key, pick) {
       list.append(make("p", { class: "gs-moment" }, capital(moment)));
       for (const each of found) {
         const one = make("button", { type: "button", "data-key": each.key, "data-lm-suppress-shortcuts": "true" }, capital(each.key));
-        one.addEventListener("click", () => pick(each.key));
+        one.addEventListener("click", () => (each.key === key ? turn(false) : pick(each.key)));
         list.append(one);
       }
     }
