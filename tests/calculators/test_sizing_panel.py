@@ -196,6 +196,15 @@ def test_the_line_says_what_is_short_or_else_what_is_fullest():
     assert "effects 1 of 2" in solo
 
 
+def test_a_name_with_a_stop_in_it_is_found():
+    sheet = Sheet()
+    for name in ("Dr", "Dr. Ono", "Dr. O"):
+        sheet.add("performer", name=name)
+    sheet.change("performer.Dr. Ono.plays", "sax")
+    sheet.change("performer.Dr.plays", "speech")
+    assert [each.get("plays") for each in sheet.table["performer"]] == ["speech", "sax", None]
+
+
 def test_two_distances_make_one_table_and_unmake_it():
     sheet = Sheet("parish_meeting", "desk_d")
     before = sheet.text
