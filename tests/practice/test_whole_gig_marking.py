@@ -71,6 +71,19 @@ def test_an_extra_mix_carried_into_everything_that_rests_on_it_costs_once(lanter
     assert marking.carried[:4] == ("monitor buses", "buses", "outputs (desk)", "equalisers")
 
 
+def test_a_number_that_no_known_slip_explains_is_carried_too(lantern):
+    """Nine mixes: four mono more, so seven mono before the fader in four pairs, two stereo, one send: seven pairs."""
+    counts = {
+        "monitor mixes": "9",
+        "monitor buses": "11",
+        "buses": "12",
+        "bus pairs": "7",
+        "outputs (desk)": "17",
+        "equalisers": "14",
+    }
+    assert section(marked(lantern, counts=counts), "counts") == pytest.approx(50 * 17 / 18, abs=0.05)
+
+
 def test_half_of_it_carried_costs_the_half_that_is_not(lantern):
     """Buses follow, outputs and equalisers are those of eight buses more, which nothing says."""
     counts = {
