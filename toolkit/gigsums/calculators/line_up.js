@@ -2,6 +2,7 @@
 
 let views = 0;
 const IDLE_MS = 3000;
+const MANY = 10; // fields beyond this stand two in a row, so that the answer stays in sight beside them
 // JupyterLab takes keys as commands unless the element that has the focus itself says no
 const OWN_KEYS = { "data-lm-suppress-shortcuts": "true" };
 
@@ -90,7 +91,7 @@ function render({ model, el }) {
       make(
         "div",
         { class: "gs-work" },
-        make("div", { class: "gs-fields gs-players" }, ...[...fields.values()].map((each) => each.whole)),
+        make("div", { class: `gs-fields gs-players${fields.size > MANY ? " gs-many" : ""}` }, ...[...fields.values()].map((each) => each.whole)),
         back,
       ),
       make(
