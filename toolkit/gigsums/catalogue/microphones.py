@@ -215,7 +215,6 @@ CALCULATORS = (
             ),
         ),
         caution=_BEFORE_RINGING,
-        picture="feedback distances",
         words="feedback pag nag ring acoustic gain",
     ),
     Calculator(

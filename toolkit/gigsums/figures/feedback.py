@@ -20,6 +20,8 @@ class FeedbackDistances(Picture):
     `potential_db` and, unless nothing is asked of it, `needed_db`.
     """
 
+    high = 172
+
     def build(self) -> None:
         look = self.look
         sketch = self.axes(0.02, 0.40, 0.96, 0.58)
