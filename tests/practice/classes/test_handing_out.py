@@ -174,7 +174,21 @@ def given_for(drawn):
 def test_another_key_would_give_the_same_files(topic):
     drawn = problem(topic, "a seed", 2)
     assert with_another_key(drawn) != drawn
+    assert issued_files.without_key(with_another_key(drawn)) == issued_files.without_key(drawn)
     assert given_for(with_another_key(drawn)) == given_for(drawn)
+
+
+def test_what_is_printed_for_trainees_has_been_stripped_of_its_key(tmp_path, monkeypatch):
+    seen = []
+
+    def spied(title, problems, **more):
+        seen.extend(problems)
+        return print_problems(title, problems, **more)
+
+    monkeypatch.setattr("gigsums.practice.printing.print_problems", spied)
+    handout(class_file(tmp_path, 1), tmp_path / "c")
+    assert len(seen) == 3
+    assert all(each == issued_files.without_key(each) for each in seen)
 
 
 @pytest.mark.thorough
@@ -249,8 +263,10 @@ def test_a_level_left_open_is_one_for_the_class(tmp_path):
 
 
 def test_no_problem_stands_twice_on_a_sheet(tmp_path):
-    text = CLASS.replace('topic = "monitor mixes"\nlevel = 1', 'topic = "wavelength"\nlevel = 1\nnumber = 12')
-    for sheet in issued(handout(class_file(tmp_path, 3, text), tmp_path / "c")).values():
+    text = CLASS.replace(
+        'topic = "monitor mixes"\nlevel = 1', 'topic = "open microphones"\nlevel = 1\nnumber = 60'
+    )
+    for sheet in issued(handout(class_file(tmp_path, 1, text), tmp_path / "c")).values():
         texts = [each.text() for each in sheet.problems]
         assert len(set(texts)) == len(texts)
 

@@ -197,8 +197,6 @@ def _share_out(totals: Sequence[float], wanted: int, best_first: bool) -> list[f
         for at in level[total]:
             members[at] = share
         left -= share * len(level[total])
-        if left <= 1e-9:
-            break
     return members
 
 

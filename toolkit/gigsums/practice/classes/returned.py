@@ -64,7 +64,7 @@ def _walk(folder: Path, below: str, depth: int) -> Iterator[tuple[str, Path, str
     for entry in entries:
         name = below + entry.name
         try:
-            linked, inside = entry.is_symlink(), entry.is_dir(follow_symlinks=False)
+            inside = entry.is_dir(follow_symlinks=False)
         except OSError as error:
             yield name, Path(entry.path), f"it cannot be read ({error.strerror or error})"
             continue
@@ -74,7 +74,5 @@ def _walk(folder: Path, below: str, depth: int) -> Iterator[tuple[str, Path, str
             yield name, Path(entry.path), f"folders more than {DEEPEST} deep are not looked into"
         elif inside:
             yield from _walk(Path(entry.path), name + "/", depth + 1)
-        elif linked:
-            yield name, Path(entry.path), "a link to another file; put the file itself here"
         elif entry.name.casefold() not in LEFT_ALONE:
             yield name, Path(entry.path), ""
