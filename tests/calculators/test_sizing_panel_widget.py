@@ -67,6 +67,12 @@ def test_a_mix_added_under_a_players_name_is_for_that_player(panel):
     assert panel.sheet.table["venue"]["circuits"][-1] == {"amps": 16, "volts": 230}
 
 
+def test_no_name_ticked_takes_the_key_away(panel):
+    ask(panel, "change", path=["effect", 0, "heard_in"], to=[])
+    assert panel.sheet.table["effect"][0] == {"name": "Reverb"}
+    assert panel.sheet.trouble is None
+
+
 def test_errors_stand_beside_their_field(panel):
     state = ask(panel, "change", path=["performer", 2, "sources", 4, "count"], to="many")
     source = state["lists"]["performer"][2]["inner"][4]
