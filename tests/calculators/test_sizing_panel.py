@@ -13,11 +13,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from gigsums.calculators import sizing_panel_sheet
-from gigsums.calculators.sizing_panel_fields import LISTS, TABLES, TALKBACK
-from gigsums.calculators.sizing_panel_file import CannotSave
-from gigsums.calculators.sizing_panel_sheet import NEW, Sheet
-from gigsums.calculators.sizing_panel_text import with_entry, with_value, without
+from gigsums.calculators.sizing_panel import sheet as sizing_panel_sheet
+from gigsums.calculators.sizing_panel.fields import LISTS, TABLES, TALKBACK
+from gigsums.calculators.sizing_panel.file import CannotSave
+from gigsums.calculators.sizing_panel.sheet import NEW, Sheet
+from gigsums.calculators.sizing_panel.text import with_entry, with_value, without
 from gigsums.gig import BadFile, bundled, load_desk, load_gig, read_gig
 from gigsums.gig import model as gig_model
 from gigsums.sizing import fit

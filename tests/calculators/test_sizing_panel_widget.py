@@ -10,7 +10,7 @@ import pytest
 from PIL import Image
 
 from gigsums.calculators import Sheet, size
-from gigsums.calculators.sizing_panel import SizingPanel
+from gigsums.calculators.sizing_panel.panel import SizingPanel
 from gigsums.gig import bundled
 
 NUMBERS = count()

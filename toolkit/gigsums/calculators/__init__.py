@@ -10,13 +10,13 @@ from .costs import explain, mix_costs, of_each_desk
 from .form import Answer, Form
 from .line_up import LineUp, line_up
 from .picked_up import PickedUp, picked_up
-from .sizing_panel_sheet import Sheet
+from .sizing_panel import Sheet
 
 if TYPE_CHECKING:
     from pathlib import Path
 
     from .panel import Panel
-    from .sizing_panel import SizingPanel
+    from .sizing_panel.panel import SizingPanel
 
 __all__ = [
     "Answer",
@@ -92,6 +92,6 @@ def size(gig: str | Path | None = None, desk: str | Path = "desk_a") -> SizingPa
     """
     from pathlib import Path
 
-    from .sizing_panel import SizingPanel
+    from .sizing_panel.panel import SizingPanel
 
     return SizingPanel(Sheet(gig, desk), Path.cwd())

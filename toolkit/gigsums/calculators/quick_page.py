@@ -47,7 +47,7 @@ def application(token: str = "") -> Application:
     tornado.web.Application
         Offers the page at ``/`` or, with a token, at ``/TOKEN``.
     """
-    from . import sizing_panel_page as sizing
+    from .sizing_panel import page as sizing
 
     read = {name: (_HERE / name).read_bytes() for name in ("view.js", "view.css")} | sizing.parts()
     read |= {name: (_PAGES / name).read_bytes() for name in ("quick.js", "quick.css")}

@@ -9,7 +9,7 @@ from typing import Any
 from gigsums.quantities import NotUnderstood
 from gigsums.quantities import read as read_quantity
 
-from .sizing_panel_fields import Item
+from .fields import Item
 
 
 def value_of(item: Item, typed: Any) -> Any:

@@ -15,14 +15,14 @@ import traitlets
 from gigsums.figures import PICTURES, Picture
 from gigsums.gig import bundled, load_desk
 
-from .sizing_panel_file import CannotSave
-from .sizing_panel_sheet import Sheet
-from .sizing_panel_text import Place
-from .sizing_panel_words import answer, described, filled, names
+from .file import CannotSave
+from .sheet import Sheet
+from .text import Place
+from .words import answer, described, filled, names
 
 _HERE = files(__package__)
-SCRIPTS = ("sizing_panel_fields.js", "sizing_panel.js")
-STYLES = ("view.css", "sizing_panel.css")
+_SHARED = files("gigsums.calculators")
+SCRIPTS = ("fields.js", "panel.js")
 LONGEST = 200  # letters of a name, as in the file
 CAUTION = (
     "A plan, not a promise: levels, minutes and loads are confirmed on site; mains, lifting and anything overhead "
@@ -47,7 +47,7 @@ class SizingPanel(anywidget.AnyWidget):
     """
 
     _esm = "".join((_HERE / name).read_text(encoding="utf-8") for name in SCRIPTS)
-    _css = "".join((_HERE / name).read_text(encoding="utf-8") for name in STYLES)
+    _css = "".join(each.read_text(encoding="utf-8") for each in (_SHARED / "view.css", _HERE / "panel.css"))
     about = traitlets.Dict().tag(sync=True)
     state = traitlets.Dict().tag(sync=True)
     picture = traitlets.Unicode().tag(sync=True)

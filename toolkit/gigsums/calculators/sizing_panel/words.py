@@ -7,11 +7,11 @@ from typing import Any
 
 from gigsums.sizing import Fit, Ledger
 
-from .line_up import state_in_words, table_label
-from .sizing_panel_fields import KNOWN, LISTS, PEOPLE, PLACES, TABLES, TALKBACK, Group, Item
-from .sizing_panel_places import called
-from .sizing_panel_sheet import Sheet
-from .sizing_panel_typed import text_of
+from ..line_up import state_in_words, table_label
+from .fields import KNOWN, LISTS, PEOPLE, PLACES, TABLES, TALKBACK, Group, Item
+from .places import called
+from .sheet import Sheet
+from .typed import text_of
 
 
 def described() -> dict[str, Any]:

@@ -11,11 +11,11 @@ from typing import Any
 from gigsums.gig import BadFile, load_desk, read_gig
 from gigsums.sizing import Fit, fit
 
-from .line_up import table_label
-from .sizing_panel_file import File, open_file
-from .sizing_panel_places import Trouble, called, found, group_of, item_at, named
-from .sizing_panel_text import Place, value_at, with_entry, with_value, without
-from .sizing_panel_typed import value_of
+from ..line_up import table_label
+from .file import File, open_file
+from .places import Trouble, called, found, group_of, item_at, named
+from .text import Place, value_at, with_entry, with_value, without
+from .typed import value_of
 
 NEW = 'format = 1\n\n[gig]\nname = "New gig"\n'
 SECONDS = 5.0  # a hand does not wait longer; what is not proven by then says so

@@ -9,11 +9,12 @@ from typing import Any
 
 from tornado.websocket import WebSocketHandler
 
-from .quick_page import _Guarded
-from .sizing_panel import SCRIPTS, SizingPanel
-from .sizing_panel_sheet import Sheet
+from ..quick_page import _Guarded
+from .panel import SCRIPTS, SizingPanel
+from .sheet import Sheet
 
 _HERE = files(__package__)
+_TEMPLATES = files("gigsums.calculators") / "templates"
 _SENT = ("about", "picture", "state")
 NAME = "size.html"
 
@@ -28,8 +29,8 @@ def parts() -> dict[str, bytes]:
     scripts = b"".join((_HERE / name).read_bytes() for name in SCRIPTS)
     return {
         "sizing_panel.js": scripts,
-        "sizing_panel.css": (_HERE / "sizing_panel.css").read_bytes(),
-        "size.js": (_HERE / "templates" / "size.js").read_bytes(),
+        "sizing_panel.css": (_HERE / "panel.css").read_bytes(),
+        "size.js": (_TEMPLATES / "size.js").read_bytes(),
     }
 
 

@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from .sizing_panel_fields import LISTS, TABLES, TALKBACK, Group, Item
-from .sizing_panel_text import Place
+from .fields import LISTS, TABLES, TALKBACK, Group, Item
+from .text import Place
 
 
 @dataclass(frozen=True)

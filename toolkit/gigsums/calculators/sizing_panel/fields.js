@@ -1,4 +1,4 @@
-// The fields of the sizing panel, and what its parts share. Stands before sizing_panel.js in one module.
+// The fields of the sizing panel, and what its parts share. Stands before panel.js in one module.
 
 let views = 0;
 const IDLE_MS = 15000;
