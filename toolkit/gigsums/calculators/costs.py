@@ -8,7 +8,8 @@ from dataclasses import replace
 from gigsums.gig import Desk, Gig, Mix
 from gigsums.sizing import Demand, Ledger, Need, demand
 
-from .line_up import folded, ledgers_of, told
+from .line_up import told
+from .moved import folded, ledgers_of
 
 COSTS = ("buses", "outputs", "equalisers", "minutes")
 

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-import textwrap
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import replace
-from types import MappingProxyType
-from typing import TYPE_CHECKING, Literal, NamedTuple
+from typing import TYPE_CHECKING, Literal
 
 from gigsums.gig import Desk, Effect, Gig, Mix
-from gigsums.sizing import Demand, Ledger, Need, demand, needs
+from gigsums.sizing import Ledger, Need, needs
+
+from .moved import Field, MovedGig, listed
 
 if TYPE_CHECKING:
     from .line_up_panel import LineUpPanel
@@ -22,26 +22,19 @@ WAYS: dict[str, tuple[Literal["wedge", "in-ears"], bool, int]] = {  # through, s
     "mono in-ears": ("in-ears", False, 1),
 }
 MORE_EFFECTS = ("Reverb", "Delay", "Second reverb", "Chorus")
-EFFECTS, DESK = "effects", "desk"
-SHOWN = ("buses", "bus pairs", "outputs", "equalisers", "minutes", "talkback")
+EFFECTS = "effects"
 WHY = ("buses", "bus pairs", "talkback")
-WIDTH = 70  # characters: with a label before it, what a tablet shows of a notebook without breaking it
 CAUTION = (
     "A plan, not a sound check: ring floor mixes out with nobody's ears near a box and everybody warned; "
     "in-ears only behind a limiter."
 )
-WORDS = {"met": "ok", "met without spare": "no spare", "short": "short"}
 
 
-class Field(NamedTuple):
-    """One thing that can be moved: what stands there, and what may."""
-
-    value: str
-    options: tuple[str, ...]
-
-
-class LineUp:
+class LineUp(MovedGig):
     """A gig whose line-up can be moved, counted again on a desk after each move.
+
+    A player is moved to ``"one wedge"``, ``"two wedges"``, ``"stereo in-ears"``, ``"mono in-ears"``, ``"with"``
+    somebody who has a mix, or ``"nothing"``; ``"effects"`` to a number of them.
 
     Parameters
     ----------
@@ -71,21 +64,11 @@ class LineUp:
     question = "who hears what?"
     caption = "what mixes and effects take of it"
     caution = CAUTION
+    shown = ("buses", "bus pairs", "outputs", "equalisers", "minutes", "talkback")
 
-    def __init__(self, gig: Gig, *desks: Desk) -> None:
-        if not desks:
-            raise ValueError("desks is empty; name at least one desk to try the gig on")
-        self.asked = gig
-        self.desks = {desk.name: desk for desk in desks}
-        if len(self.desks) < len(desks):
-            raise ValueError(f"two of these desks have the same name: {', '.join(d.name for d in desks)}")
-        self.desk = desks[0]
-        self._mixes, self._others = _shared_out(gig)
-        self._asked = _choices(gig, self._mixes)
-        self.back()
-
-    def __repr__(self) -> str:
-        return f"LineUp({self.asked.name!r})"
+    def _choices(self) -> dict[str, str]:
+        self._mixes, self._others = _shared_out(self.asked)
+        return _choices(self.asked, self._mixes)
 
     def back(self) -> str:
         """Put the line-up back as it was asked for; the desk in use stays.
@@ -95,42 +78,11 @@ class LineUp:
         str
             The answer.
         """
-        self._chosen = dict(self._asked)
         self._effects = len(self.asked.effects)
-        return self._count()
+        return super().back()
 
-    @property
-    def choices(self) -> Mapping[str, str]:
-        """What each player hears themselves through."""
-        return MappingProxyType(self._chosen)
-
-    @property
-    def gig(self) -> Gig:
-        """The gig as it stands now."""
-        return self._gig
-
-    @property
-    def demand(self) -> Demand:
-        """What the gig as it stands now takes of the desk in use."""
-        return self._demand
-
-    @property
-    def line(self) -> str:
-        """The answer as a sentence or two, broken where a narrow window would break it badly."""
-        mixes, counted = self.headline
-        shown = [
-            f"{table_label(row, self.rows)} {row.need:g} of {row.have:g}"
-            for row in self.rows
-            if row.key != "talkback" and row.need
-        ]
-        takes = "takes" if mixes == 1 else "take"
-        counts = f"{self.desk.name}: {mixes} {counted.removeprefix('monitor ')} {takes} {', '.join(shown)}."
-        return f"{folded(counts)}\n{folded('  ' + self.verdict)}"
-
-    @property
-    def verdict(self) -> str:
-        """How the ledgers shown stand: they are what mixes and effects can move, not the whole desk."""
-        return verdict_of(self.rows)
+    def _told(self) -> list[Ledger]:
+        return [row for row in self.rows if row.key != "talkback" and row.need]
 
     @property
     def headline(self) -> tuple[int, str]:
@@ -145,11 +97,6 @@ class LineUp:
         return counted.row("monitor buses"), counted.row("effects sends")
 
     @property
-    def rows(self) -> tuple[Ledger, ...]:
-        """The ledgers that the mixes and the effects move; outputs place by place where there are several."""
-        return tuple(row for key in SHOWN for row in ledgers_of(self._demand, key))
-
-    @property
     def why(self) -> tuple[str, ...]:
         """Where the numbers of buses, pairs and talkback come from."""
         rows = [row for row in self.rows if row.key in WHY]
@@ -160,44 +107,16 @@ class LineUp:
         """Everything that can be moved: each player, the effects and, where there are several, the desk."""
         found = {name: Field(value, self._options(name)) for name, value in self._chosen.items()}
         most = max(len(MORE_EFFECTS), len(self.asked.effects))
-        found[EFFECTS] = Field(str(self._effects), tuple(str(n) for n in range(most + 1)))
-        if len(self.desks) > 1:
-            found[DESK] = Field(self.desk.name, tuple(self.desks))
-        return found
-
-    def move(self, what: str, to: str | int) -> str:
-        """Move one thing and count again.
-
-        Parameters
-        ----------
-        what : str
-            A player, ``"effects"`` or ``"desk"``.
-        to : str or int
-            What it is moved to: ``"one wedge"``, ``"two wedges"``, ``"stereo in-ears"``, ``"mono in-ears"``,
-            ``"with"`` somebody who has a mix, or ``"nothing"``; a number of effects; the name of a desk.
-
-        Returns
-        -------
-        str
-            The answer.
-
-        Raises
-        ------
-        ValueError
-            If there is no such thing to move, or it cannot be moved there; then nothing has changed.
-        """
-        fields = {**self.fields, DESK: Field(self.desk.name, tuple(self.desks))}
-        name = among(what, tuple(fields), "what", "to move")
-        value = among(to, fields[name].options, f"to, for {name},", "to choose")
-        if name == DESK:
-            self.desk = self.desks[value]
-        elif name == EFFECTS:
-            self._effects = int(value)
-        elif value != self._chosen[name]:
-            self._choose(name, value)
-        return self._count()
+        effects = {EFFECTS: Field(str(self._effects), tuple(str(n) for n in range(most + 1)))}
+        return found | effects | {name: each for name, each in super().fields.items() if name not in found}
 
     def _choose(self, name: str, value: str) -> None:
+        if name == EFFECTS:
+            self._effects = int(value)
+        elif value != self._chosen[name]:
+            self._hand_over(name, value)
+
+    def _hand_over(self, name: str, value: str) -> None:
         followers = [other for other, way in self._chosen.items() if way == f"with {name}"]
         if followers and (value == NOTHING or value.startswith("with ")):
             # who shared the mix keeps it: the first of them takes it over
@@ -214,11 +133,6 @@ class LineUp:
             ways.append(own)
         owners = [other for other, way in self._chosen.items() if other != name and _owns(way)]
         return (*ways, *(f"with {other}" for other in owners))
-
-    def _count(self) -> str:
-        self._gig = self._made()
-        self._demand = demand(self._gig, self.desk)
-        return self.line
 
     def _made(self) -> Gig:
         placed = list(self._others)
@@ -245,11 +159,11 @@ class LineUp:
             if same:
                 return before
             boxes = max(1, before.boxes + len(listeners) - len(before.listeners))
-            return replace(before, name=_listed(listeners), listeners=listeners, boxes=boxes)
+            return replace(before, name=listed(listeners), listeners=listeners, boxes=boxes)
         through, stereo, boxes = WAYS.get(way, ("wedge", False, 1))
         boxes += len(listeners) - 1 if through == "wedge" else 0
         start = replace(before, fed_by="bus", personal_feeds=0, sub_send=False) if before else Mix("")
-        name = before.name if before is not None and same else _listed(listeners)
+        name = before.name if before is not None and same else listed(listeners)
         return replace(start, name=name, listeners=listeners, through=through, stereo=stereo, boxes=boxes)
 
 
@@ -283,22 +197,6 @@ def line_up(gig: Gig, *desks: Desk) -> LineUpPanel:
     from .line_up_panel import LineUpPanel
 
     return LineUpPanel(LineUp(gig, *desks))
-
-
-def ledgers_of(counted: Demand, key: str) -> list[Ledger]:
-    """The rows of one key, place by place where there are several."""
-    rows = [row for row in counted.ledgers if row.key == key]
-    return [row for row in rows if row.where != "all"] or rows
-
-
-def verdict_of(rows: tuple[Ledger, ...]) -> str:
-    """How the ledgers shown stand, in a sentence."""
-    found = []
-    for state, said in (("short", "short of"), ("no spare", "no spare"), ("bring more", "bring more")):
-        names = [table_label(row, rows) for row in rows if state_in_words(row) == state]
-        found += [f"{said} {_listed(names)}"] if names else []
-    words = "; ".join(found) or "enough of everything here"
-    return f"{words[0].upper()}{words[1:]}."
 
 
 def _shared_out(gig: Gig) -> tuple[dict[str, tuple[int, Mix]], list[tuple[int, Mix]]]:
@@ -344,33 +242,3 @@ def told(mix: Mix) -> str:
 
 def _owns(way: str) -> bool:
     return way != NOTHING and not way.startswith("with ")
-
-
-def folded(text: str) -> str:
-    """Text in lines that a narrow notebook does not break again."""
-    return textwrap.fill(text, WIDTH, subsequent_indent="  ", break_long_words=False, break_on_hyphens=False)
-
-
-def _listed(names: Sequence[str]) -> str:
-    *most, last = names
-    return f"{', '.join(most)} and {last}" if most else last
-
-
-def state_in_words(row: Ledger) -> str:
-    """How a ledger stands: ok, no spare, short, or bring more where it can be carried besides."""
-    return "bring more" if row.state == "short" and not row.blocks else WORDS[row.state]
-
-
-def table_label(row: Ledger, rows: tuple[Ledger, ...]) -> str:
-    """The key of a row, with its place where there are several."""
-    return row.key if sum(other.key == row.key for other in rows) == 1 else row.label
-
-
-def among(given: object, allowed: tuple[str, ...], name: str, verb: str) -> str:
-    """The one of `allowed` that was given, however it is written."""
-    for each in allowed:
-        if str(given).strip().casefold() == each.casefold():
-            return each
-    raise ValueError(
-        f"{name} is {str(given)[:60]!r}, which there is not {verb}; these are: {', '.join(allowed)}"
-    )

@@ -8,8 +8,8 @@ from typing import Any
 import anywidget
 import traitlets
 
-from .line_up import DESK, EFFECTS, LineUp, state_in_words, table_label
-from .picked_up import PickedUp
+from .line_up import EFFECTS
+from .moved import DESK, MovedGig, state_in_words, table_label
 
 _HERE = files(__package__)
 LABELS = {EFFECTS: "Effects", DESK: "Desk"}
@@ -20,12 +20,12 @@ class LineUpPanel(anywidget.AnyWidget):
 
     Parameters
     ----------
-    line_up : LineUp or PickedUp
+    line_up : MovedGig
         What is shown and moved.
 
     Attributes
     ----------
-    line_up : LineUp or PickedUp
+    line_up : MovedGig
         The same.
     """
 
@@ -36,7 +36,7 @@ class LineUpPanel(anywidget.AnyWidget):
     about = traitlets.Dict().tag(sync=True)
     state = traitlets.Dict().tag(sync=True)
 
-    def __init__(self, line_up: LineUp | PickedUp) -> None:
+    def __init__(self, line_up: MovedGig) -> None:
         self.line_up = line_up
         self._moves = 0
         super().__init__(

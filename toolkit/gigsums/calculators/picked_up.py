@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import replace
-from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
 from gigsums.gig import Desk, Gig, Source
-from gigsums.sizing import Demand, Ledger, Need, demand, needs
+from gigsums.sizing import Need, needs
 
-from .line_up import DESK, Field, among, folded, ledgers_of, state_in_words, table_label, verdict_of
+from .moved import DESK, MovedGig, state_in_words
 
 if TYPE_CHECKING:
     from .line_up_panel import LineUpPanel
@@ -27,13 +26,16 @@ WAYS: dict[str, tuple[str, bool, int]] = {  # by, stereo, how many
     "a mono line": ("line", False, 1),
     "a stereo line": ("line", True, 1),
 }
-SHOWN = ("preamps", "line inputs", "stereo inputs", "strips")
 TAKES = ("microphone-level inputs", "mono line inputs", "stereo line channels")
 CAUTION = "A plan, not a patch: a line is muted before it is plugged, and phantom is switched with the channel muted."
 
 
-class PickedUp:
+class PickedUp(MovedGig):
     """A gig whose sources can be moved, counted again on a desk after each move.
+
+    A source, with its player before it where two have the same name, is moved to ``"one microphone"`` up to
+    ``"four microphones"``, ``"a stereo pair"``, ``"one DI box"``, ``"two DI boxes"``, ``"a mono line"``,
+    ``"a stereo line"`` or ``"left out"``.
 
     Parameters
     ----------
@@ -65,48 +67,12 @@ class PickedUp:
     question = "what is picked up, and how?"
     caption = "what the sources take of it"
     caution = CAUTION
+    shown = ("preamps", "line inputs", "stereo inputs", "strips")
 
-    def __init__(self, gig: Gig, *desks: Desk) -> None:
-        if not desks:
-            raise ValueError("desks is empty; name at least one desk to try the gig on")
-        self.asked = gig
-        self.desks = {desk.name: desk for desk in desks}
-        if len(self.desks) < len(desks):
-            raise ValueError(f"two of these desks have the same name: {', '.join(d.name for d in desks)}")
-        self.desk = desks[0]
-        self._paths = dict(_named(gig))
-        sources = dict(gig.sources)
-        self._asked = {name: _way(sources[path]) for name, path in self._paths.items()}
-        self.back()
-
-    def __repr__(self) -> str:
-        return f"PickedUp({self.asked.name!r})"
-
-    def back(self) -> str:
-        """Put everything back as it was asked for; the desk in use stays.
-
-        Returns
-        -------
-        str
-            The answer.
-        """
-        self._chosen = dict(self._asked)
-        return self._count()
-
-    @property
-    def choices(self) -> Mapping[str, str]:
-        """How each source is picked up."""
-        return MappingProxyType(self._chosen)
-
-    @property
-    def gig(self) -> Gig:
-        """The gig as it stands now."""
-        return self._gig
-
-    @property
-    def demand(self) -> Demand:
-        """What the gig as it stands now takes of the desk in use."""
-        return self._demand
+    def _choices(self) -> dict[str, str]:
+        self._paths = dict(_named(self.asked))
+        sources = dict(self.asked.sources)
+        return {name: _way(sources[path]) for name, path in self._paths.items()}
 
     @property
     def headline(self) -> tuple[int, str]:
@@ -121,27 +87,6 @@ class PickedUp:
         return tuple(counted.row(key) for key in TAKES)
 
     @property
-    def rows(self) -> tuple[Ledger, ...]:
-        """The ledgers that sources move, place by place where there are several."""
-        return tuple(row for key in SHOWN for row in ledgers_of(self._demand, key))
-
-    @property
-    def verdict(self) -> str:
-        """How the ledgers shown stand: they are what sources can move, not the whole desk."""
-        return verdict_of(self.rows)
-
-    @property
-    def line(self) -> str:
-        """The answer as a sentence or two, broken where a narrow window would break it badly."""
-        shown = [
-            f"{table_label(row, self.rows)} {row.need:g} of {row.have:g}" for row in self.rows if row.need
-        ]
-        number, counted = self.headline
-        takes = "takes" if number == 1 else "take"
-        counts = f"{self.desk.name}: {number} {counted} {takes} {', '.join(shown) or 'nothing'}."
-        return f"{folded(counts)}\n{folded('  ' + self.verdict)}"
-
-    @property
     def why(self) -> tuple[str, ...]:
         """Where the numbers that are short come from; all of them where none is."""
         short = [row for row in self.rows if state_in_words(row) == "short"]
@@ -149,53 +94,9 @@ class PickedUp:
             reason.text() for row in short or self.rows[:1] for reason in row.reasons if reason.terms
         )
 
-    @property
-    def fields(self) -> dict[str, Field]:
-        """Everything that can be moved: each source and, where there are several, the desk."""
-        found = {name: Field(value, self._options(name)) for name, value in self._chosen.items()}
-        if len(self.desks) > 1:
-            found[DESK] = Field(self.desk.name, tuple(self.desks))
-        return found
-
-    def move(self, what: str, to: str | int) -> str:
-        """Move one thing and count again.
-
-        Parameters
-        ----------
-        what : str
-            A source, with its player before it where two have the same name, or ``"desk"``.
-        to : str or int
-            How it is picked up: ``"one microphone"`` to ``"four microphones"``, ``"a stereo pair"``,
-            ``"one DI box"``, ``"two DI boxes"``, ``"a mono line"``, ``"a stereo line"``, ``"left out"``; or the
-            name of a desk.
-
-        Returns
-        -------
-        str
-            The answer.
-
-        Raises
-        ------
-        ValueError
-            If there is no such thing to move, or it cannot be moved there; then nothing has changed.
-        """
-        fields = {**self.fields, DESK: Field(self.desk.name, tuple(self.desks))}
-        name = among(what, tuple(fields), "what", "to move")
-        value = among(to, fields[name].options, f"to, for {name},", "to choose")
-        if name == DESK:
-            self.desk = self.desks[value]
-        else:
-            self._chosen[name] = value
-        return self._count()
-
     def _options(self, name: str) -> tuple[str, ...]:
         ways = (LEFT_OUT, *WAYS)
         return ways if self._asked[name] in ways else (*ways, self._asked[name])
-
-    def _count(self) -> str:
-        self._gig = self._made()
-        self._demand = demand(self._gig, self.desk)
-        return self.line
 
     def _made(self) -> Gig:
         chosen = {path: self._chosen[name] for name, path in self._paths.items()}

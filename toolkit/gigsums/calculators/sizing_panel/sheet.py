@@ -11,7 +11,7 @@ from typing import Any
 from gigsums.gig import BadFile, load_desk, read_gig
 from gigsums.sizing import Fit, fit
 
-from ..line_up import table_label
+from ..moved import table_label
 from .file import File, open_file
 from .places import Trouble, called, found, group_of, item_at, named
 from .text import Place, value_at, with_entry, with_value, without

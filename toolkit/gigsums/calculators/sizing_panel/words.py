@@ -7,7 +7,7 @@ from typing import Any
 
 from gigsums.sizing import Fit, Ledger
 
-from ..line_up import state_in_words, table_label
+from ..moved import state_in_words, table_label
 from .fields import KNOWN, LISTS, PEOPLE, PLACES, TABLES, TALKBACK, Group, Item
 from .places import called
 from .sheet import Sheet
