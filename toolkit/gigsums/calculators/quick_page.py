@@ -50,7 +50,7 @@ def application(token: str = "") -> Application:
     from .sizing_panel import page as sizing
 
     read = {name: (_HERE / name).read_bytes() for name in ("view.js", "view.css")} | sizing.parts()
-    read |= {name: (_PAGES / name).read_bytes() for name in ("quick.js", "quick.css")}
+    read |= {name: (_PAGES / name).read_bytes() for name in ("link.js", "quick.js", "quick.css")}
     pages = {
         name: (_PAGES / name).read_text(encoding="utf-8")
         for name in ("quick.html", "refused.html", sizing.NAME)

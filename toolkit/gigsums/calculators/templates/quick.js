@@ -1,99 +1,16 @@
-// The page's end of the line to gigsums: stands in for the notebook's widget model, and calls again when cut off.
+// The page of the calculators.
 
+import { link } from "./link.js";
 import view from "./view.js";
 
-const LOST = "No answer from the computer that gigsums quick runs on.";
-const AGAIN_MS = [300, 1000, 2000, 4000];
-const said = document.getElementById("connection");
-const values = { lost: LOST };
-const heard = new Map();
-let socket = null;
-let tries = 0;
-let timer = 0;
-let waiting = null;
+const each = (fields, part) => Object.fromEntries(Object.entries(fields).map(([name, field]) => [name, field[part]]));
 
-const model = {
-  get: (name) => values[name],
-  set: (name, value) => {
-    values[name] = value;
-  },
-  save_changes() {
-    waiting = values.asked;
-    send();
-    if (socket?.readyState !== WebSocket.OPEN) call();
-  },
-  on: (name, listener) => heard.set(name, [...(heard.get(name) ?? []), listener]),
-  off: (name, listener) => heard.set(name, (heard.get(name) ?? []).filter((each) => each !== listener)),
-};
-
-function send() {
-  if (!waiting || socket?.readyState !== WebSocket.OPEN || !values.state) return;
-  socket.send(JSON.stringify(waiting));
-  waiting = null;
-}
-
-// A new line finds a new calculator at its other end: it is told what stands on this page.
-function opened() {
-  said.textContent = "";
-  tries = 0;
-  const { state } = values;
-  if (!state) {
-    socket.send("{}");
-    return;
-  }
-  const all = Object.entries(state.fields);
-  const by = "again";
-  socket.send(JSON.stringify({ by, light: state.light, pick: state.key }));
-  socket.send(
-    JSON.stringify({
-      by,
-      light: state.light,
-      texts: Object.fromEntries(all.map(([name, each]) => [name, each.text])),
-      units: Object.fromEntries(all.map(([name, each]) => [name, each.unit])),
-      nudges: {},
-    }),
-  );
-  send();
-}
-
-function arrived(event) {
-  const news = JSON.parse(event.data);
-  const first = !values.state;
-  const changed = Object.keys(news).filter(
-    (name) => name !== "sum" || JSON.stringify(news.sum) !== JSON.stringify(values.sum),
-  );
-  for (const name of changed) values[name] = news[name];
-  if (first) view.render({ model, el: document.getElementById("calculator") });
-  else for (const name of changed) for (const each of heard.get(`change:${name}`) ?? []) each();
-  if (first) send();
-}
-
-function call() {
-  if (socket && socket.readyState <= WebSocket.OPEN) return;
-  clearTimeout(timer);
-  socket = new WebSocket(new URL(document.body.dataset.talk, location.href.replace(/^http/, "ws")));
-  socket.onopen = opened;
-  socket.onmessage = arrived;
-  socket.onclose = () => {
-    said.textContent = `${LOST} Trying again.`;
-    clearTimeout(timer);
-    timer = setTimeout(call, AGAIN_MS[Math.min(tries++, AGAIN_MS.length - 1)]);
-  };
-}
-
-function shade(light) {
-  document.documentElement.dataset.light = String(light);
-  document.querySelector("meta[name=theme-color]").content = light ? "#fbfaf8" : "#1b1d20";
-}
-
-let light = false;
-try {
-  light = JSON.parse(localStorage.getItem("gigsums light")) === true;
-} catch {
-  // a browser that keeps nothing still calculates
-}
-shade(light);
-window.addEventListener("gigsums-light", (event) => shade(event.detail));
-document.addEventListener("visibilitychange", () => document.hidden || call());
-window.addEventListener("online", call);
-call();
+link({
+  view,
+  el: document.getElementById("calculator"),
+  again: ({ key, light, fields }) => [
+    { light, pick: key },
+    { light, texts: each(fields, "text"), units: each(fields, "unit"), nudges: {} },
+  ],
+  changed: (name, now, before) => name !== "sum" || JSON.stringify(now) !== JSON.stringify(before),
+});
