@@ -336,3 +336,22 @@ def test_what_is_typed_as_it_is_shown_is_not_marked_wrong_for_the_rounding(value
     assert said(value, 9.0).outcome == "right"
     assert said(9.0, value).slip == "Slipped"
     assert said(9.0, 1.1 * value).outcome == "wrong"
+
+
+@pytest.mark.parametrize(
+    ("asked", "typed"),
+    [
+        (DELAY_MS, "72.8 ms."),
+        (DELAY_MS, "72,8."),
+        (DELAY_MS, "73."),
+        (TWO, "4\u00a0mixes,\u00a06\u00a0buses."),
+        (ONE, "7 inputs."),
+    ],
+)
+def test_a_full_stop_and_hard_spaces_cost_nothing(asked, typed):
+    assert mark(asked, typed).outcome == RIGHT
+
+
+@pytest.mark.parametrize("typed", ["72.8 ms..", "72.8..", "10² ms", "72.8 ms. or 3 ms", "7\u00b2"])
+def test_what_may_mean_something_else_is_not_guessed(typed):
+    assert mark(DELAY_MS, typed).outcome == MALFORMED

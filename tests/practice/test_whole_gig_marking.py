@@ -56,6 +56,21 @@ def test_a_single_wrong_count_costs_one_eighteenth_of_fifty(lantern):
     assert section(marked(lantern, counts={"gates": "2"}), "counts") == pytest.approx(50 * 17 / 18, abs=0.05)
 
 
+def test_two_different_answers_to_one_count_are_none(lantern):
+    counts = lantern.key_answers()["counts"]
+    right = counts["gates"]
+    both = marked(lantern, counts={**counts, "Gates": "99"})
+    assert "gates: two different answers stand there" in str(both)
+    assert section(both, "counts") == pytest.approx(50 * 17 / 18, abs=0.05)
+    assert not marked(lantern, counts={**counts, "Gates": right}).malformed
+
+
+@pytest.mark.parametrize("typed", ["{}.", "{} gates.", "\u00a0{}\u00a0gates"])
+def test_a_count_is_read_with_a_full_stop_or_hard_spaces(lantern, typed):
+    right = lantern.key_answers()["counts"]["gates"]
+    assert section(marked(lantern, counts={"gates": typed.format(right)}), "counts") == 50
+
+
 def test_an_extra_mix_carried_into_everything_that_rests_on_it_costs_once(lantern):
     """Six mixes: eight buses of mixes, nine in all, four mono in two pairs, 14 outputs, 11 equalisers."""
     counts = {
@@ -324,7 +339,9 @@ def test_a_defeated_earth_caps_at_forty_and_says_so(lantern):
     assert "A person has to look at this" in marking._repr_markdown_()
 
 
-@pytest.mark.parametrize("where", ["mains", "The audience", "PA", "Recording", "everywhere"])
+@pytest.mark.parametrize(
+    "where", ["mains", "The audience", "PA", "Recording", "everywhere", "FOH", "L/R", "main mix"]
+)
 def test_a_click_that_reaches_the_audience_caps(trio, where):
     rows = [dict(row) for row in trio.key_answers()["inputs"]["rows"]]
     rows[-1]["to"] = ["Sunniva", where]
@@ -390,6 +407,18 @@ def test_danger_in_somebodys_own_words_is_found_and_quoted(trio, notes):
 )
 def test_what_is_safe_is_left_alone(trio, notes):
     assert not marked(trio, notes=notes).flags
+
+
+def test_what_may_be_dangerous_is_flagged_and_does_not_cap(trio):
+    marking = marked(trio, notes="If it hums, don't worry, just lift the earth.")
+    assert marking.needs_review
+    assert not marking.capped
+
+
+def test_danger_in_place_of_a_choice_is_found(lantern):
+    marking = marked(lantern, safety={"hum": "lift the earth of the amplifier"})
+    assert capped(marking)
+    assert "safe working, hum" in str(marking)
 
 
 def test_phantom_on_a_ribbon_is_flagged_and_does_not_cap():

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from numbers import Integral, Real
 
 from gigsums.quantities import NotUnderstood, convert, read, show
+from gigsums.quantities.kind import ALIKE
 
 from .problems import Answer, Part, Problem, Value, Values
 from .wording import as_markdown, bullets, in_words, sentence, short, singular
@@ -133,7 +134,8 @@ def _as_text(text: object) -> str:
     return f"{value:.9f}".rstrip("0").rstrip(".")
 
 
-def _read(typed: str, answer: Answer) -> Values:
+def _read(text: str, answer: Answer) -> Values:
+    typed = as_usual(text)
     if len(typed) > LONGEST:
         raise NotUnderstood("", f"{len(typed)} characters are too many for an answer", "")
     if not typed.strip():
@@ -157,10 +159,21 @@ def _one(piece: str, part: Part) -> Value:
     if part.kind is None:
         return _counts(piece, (part,))[0]
     try:
-        return read(piece, part.kind, part.given_in or None, check=False)
+        return read(without_stop(piece), part.kind, part.given_in or None, check=False)
     except NotUnderstood as error:
         stood = f"“{error.stood}”: " if error.stood else ""
         raise NotUnderstood("", f"{stood}{error.why}", "") from None
+
+
+def as_usual(text: str) -> str:
+    """The text with the spaces and signs of an ordinary keyboard."""
+    return text.translate(ALIKE)
+
+
+def without_stop(text: str) -> str:
+    """The text without the full stop that ends a sentence."""
+    plain = text.strip()
+    return plain[:-1].rstrip() if re.search(r"[^.,]\.$", plain) else plain
 
 
 def _counts(typed: str, parts: tuple[Part, ...]) -> Values:

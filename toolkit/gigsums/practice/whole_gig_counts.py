@@ -14,6 +14,7 @@ from gigsums.sizing.buses import BusNeed, bus_need, count_pairs
 from gigsums.sizing.routes import routes
 
 from . import monitors, stages
+from .marking import as_usual, without_stop
 from .whole_gig_key import Key, Row
 from .whole_gig_rules import Marks
 from .wording import listed, short
@@ -75,13 +76,21 @@ def mark_counts(gig: Gig, key: Key, given: Mapping[str, str], marks: Marks) -> t
     tuple of CountMark
         In the order of the key.
     """
-    typed = {" ".join(label.casefold().split()): text for label, text in given.items()}
+    typed: dict[str, str] = {}
+    twice: set[str] = set()
+    for label, text in given.items():
+        plain = " ".join(label.casefold().split())
+        if typed.setdefault(plain, text) != text:
+            twice.add(plain)
     found: dict[str, float] = {}
     said: dict[str, CountMark] = {}
     for row in key.rows:
         text = typed.get(row.label.casefold(), "")
         if not text:
             said[row.label] = CountMark(row.label, BLANK)
+            continue
+        if row.label.casefold() in twice:
+            said[row.label] = CountMark(row.label, MALFORMED, None, "two different answers stand there")
             continue
         try:
             found[row.label] = _number(text, row)
@@ -108,7 +117,8 @@ def unknown_labels(key: Key, given: Mapping[str, str]) -> tuple[str, ...]:
     return tuple(label for label in given if " ".join(label.casefold().split()) not in known)
 
 
-def _number(text: str, row: Row) -> float:
+def _number(typed: str, row: Row) -> float:
+    text = without_stop(as_usual(typed))
     if row.unit:
         try:
             return read(text, DELAY, "ms", check=False)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
@@ -13,19 +12,8 @@ from .whole_gig_answers import Given
 from .whole_gig_document import chosen_of
 from .whole_gig_names import Refused, item_named
 from .whole_gig_rules import SafetyQuestion
+from .whole_gig_words import dangers_said, is_public
 from .wording import listed, short
-
-PUBLIC = ("mains", "audience", "the audience", "pa", "front of house", "everywhere", "everything", "all")
-_NOT = re.compile(r"\b(no|not|never|nobody|don.?t|mustn.?t|won.?t|without|isn.?t|instead of|rather than)\b")
-_SIGNAL = re.compile(r"\b(di|signal|screen|shield|isolat\w*|transformer)\b")
-_EARTH = re.compile(
-    r"\b(lift|cut|remov|disconnect|defeat|tap(?:e|ing)|snap|break|bypass|unhook)\w*\b[^.;!?\n]{0,40}\bearth"
-    r"|\bearth(?: pin| wire)?\b[^.;!?\n]{0,20}\b(lifted|cut|off|removed|disconnected|taped|snapped)\b"
-)
-_CLICK = re.compile(
-    r"\b(click|cue|metronome)\w*\b[^.;!?\n]{0,40}\b(to|in|into|through|over|on)\b[^.;!?\n]{0,20}"
-    r"\b(mains|audience|pa|front of house|main speakers|house speakers)\b"
-)
 
 
 @dataclass(frozen=True)
@@ -75,7 +63,7 @@ def dangers(
     """
     kept = {path: source for path, source in gig.sources if not source.to_mains}
     found = [*_chosen(given, questions), *_listed(gig, given, kept), *_placed(desk, places, kept)]
-    found += [*_written(given.notes), *_phantom(gig, given)]
+    found += [*_written(given, questions), *_phantom(gig, given)]
     return tuple(dict.fromkeys(found))
 
 
@@ -87,11 +75,14 @@ def _chosen(given: Given, questions: Sequence[SafetyQuestion]) -> Iterator[Flag]
 
 
 def _listed(gig: Gig, given: Given, kept: dict[str, Source]) -> Iterator[Flag]:
-    public = {*PUBLIC, *(zone.name.casefold() for zone in gig.zones)}
+    public = {zone.name.casefold() for zone in gig.zones}
     public |= {feed.name.casefold() for feed in gig.feeds if feed.carries != "each source"}
+    players = {mix.name.casefold() for mix in gig.mixes}
     for row in given.inputs:
         source = _meant(row.source, kept)
-        heard = [to for to in row.to if to.casefold() in public]
+        heard = [
+            to for to in row.to if to.casefold() in public or (is_public(to) and to.casefold() not in players)
+        ]
         if source is not None and heard:
             what = f"{source.name} would reach {listed([short(one) for one in heard])}, and the audience must never hear it"
             yield Flag(what, f"input list, row {row.row}")
@@ -116,15 +107,16 @@ def _placed(desk: Desk, places: Iterable[Place], kept: dict[str, Source]) -> Ite
                 )
 
 
-def _written(notes: str) -> Iterator[Flag]:
-    """What somebody wrote in their own words; a sentence that forbids it is none."""
-    for sentence in re.split(r"[.;!?\n]", notes.casefold()):
-        if _NOT.search(sentence):
-            continue
-        if _EARTH.search(sentence) and not _SIGNAL.search(sentence):
-            yield Flag("a protective earth would be defeated", f"notes: “{short(sentence.strip(), 90)}”")
-        if _CLICK.search(sentence):
-            yield Flag("a click or a cue would reach the audience", f"notes: “{short(sentence.strip(), 90)}”")
+def _written(given: Given, questions: Sequence[SafetyQuestion]) -> Iterator[Flag]:
+    """What somebody wrote in their own words; what is not plainly meant is for a person to read, and caps nothing."""
+    texts = {"notes": given.notes}
+    for key, text in given.safety.items():
+        if not any(chosen_of(question, text) for question in questions if question.key == key):
+            texts[f"safe working, {short(key)}"] = text
+    for where, text in texts.items():
+        for said in dangers_said(text):
+            what = said.what if said.plain else f"perhaps {said.what}"
+            yield Flag(what, f"{where}: “{short(said.words, 90)}”", said.plain)
 
 
 def _phantom(gig: Gig, given: Given) -> Iterator[Flag]:
