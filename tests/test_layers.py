@@ -21,7 +21,7 @@ LAYERS = [
     ["planning"],
     ["sizing"],
     ["gig", "audio", "catalogue"],
-    ["quantities", "workbook"],
+    ["quantities", "workbook", "prompt"],
     ["formulas"],
 ]
 LEVEL = {room: level for level, rooms in enumerate(LAYERS) for room in rooms}

@@ -5,6 +5,7 @@ import hashlib
 import json
 import tempfile
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 from hypothesis import given, settings
@@ -284,3 +285,21 @@ def test_an_installation_without_its_notebooks_says_so(tmp_path, monkeypatch):
     )
     with pytest.raises(WorkbookError, match="missing from this installation of gigsums; install it again"):
         workbook_path()
+
+
+def test_what_a_kernel_says_in_small_pieces_leaves_at_once(tmp_path, monkeypatch):
+    from jupyter_server.services.kernels.connection.channels import ZMQChannelsWebsocketConnection
+
+    from gigsums.prompt import PromptConnection
+
+    gigsums.workbook._configure(tmp_path, "token")
+    settings = json.loads((tmp_path / "jupyter_server_config.json").read_text(encoding="utf-8"))
+    room, name = settings["ServerApp"]["kernel_websocket_connection_class"].rsplit(".", 1)
+    assert (room, name) == (PromptConnection.__module__, PromptConnection.__name__)
+
+    done = []
+    monkeypatch.setattr(ZMQChannelsWebsocketConnection, "connect", lambda _: done.append("connected"))
+    line = PromptConnection.__new__(PromptConnection)
+    line.websocket_handler = SimpleNamespace(set_nodelay=lambda on: done.append(on))
+    line.connect()
+    assert done == [True, "connected"]

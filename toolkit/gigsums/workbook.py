@@ -20,6 +20,7 @@ from urllib.parse import quote
 
 FOLDERS = ("notebooks", "exercises")
 RECORD = ".gigsums/handed-out.json"
+PROMPT = "gigsums.prompt.PromptConnection"
 
 
 class WorkbookError(Exception):
@@ -288,6 +289,7 @@ def _run_jupyterlab(at: Path, private: Path) -> int:
 def _configure(private: Path, token: str) -> None:
     """Settings that go before any other configuration on this computer, in a folder that only the user can read."""
     server = {
+        "ServerApp": {"kernel_websocket_connection_class": PROMPT},
         "PasswordIdentityProvider": {"token": token, "hashed_password": ""},
         "LanguageServerManager": {"autodetect": False},  # nothing is looked for besides the workbook
         "KernelManager": {"transport_encryption": "auto"},  # where it is known; otherwise the kernel warns
