@@ -5,7 +5,6 @@ import hashlib
 import json
 import tempfile
 from pathlib import Path
-from types import SimpleNamespace
 
 import pytest
 from hypothesis import given, settings
@@ -289,6 +288,7 @@ def test_an_installation_without_its_notebooks_says_so(tmp_path, monkeypatch):
 
 def test_what_a_kernel_says_in_small_pieces_leaves_at_once(tmp_path, monkeypatch):
     from jupyter_server.services.kernels.connection.channels import ZMQChannelsWebsocketConnection
+    from jupyter_server.services.kernels.websocket import KernelWebsocketHandler
 
     from gigsums.prompt import PromptConnection
 
@@ -300,6 +300,8 @@ def test_what_a_kernel_says_in_small_pieces_leaves_at_once(tmp_path, monkeypatch
     done = []
     monkeypatch.setattr(ZMQChannelsWebsocketConnection, "connect", lambda _: done.append("connected"))
     line = PromptConnection.__new__(PromptConnection)
-    line.websocket_handler = SimpleNamespace(set_nodelay=lambda on: done.append(on))
+    handler = KernelWebsocketHandler.__new__(KernelWebsocketHandler)
+    monkeypatch.setattr(handler, "set_nodelay", done.append, raising=False)
+    line.websocket_handler = handler
     line.connect()
     assert done == [True, "connected"]
