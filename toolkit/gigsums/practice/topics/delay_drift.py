@@ -22,6 +22,7 @@ TOPIC = sum_topic(
             Step("In the evening", lambda later_temperature_c: speed_of_sound(later_temperature_c), SPEED),
         ),
         nudge="In colder air sound is slower. Does it take longer or shorter, and by how much over this distance?",
+        within=0.1,
     ),
     "time and distance",
 )

@@ -17,6 +17,7 @@ TOPIC = sum_topic(
         },
         "Inputs side by side make one smaller load; source and load divide the voltage.",
         slips=(
+            Slip("sign turned round", lambda loss_db: -loss_db, "The source is loaded: its level falls."),
             Slip(
                 "taken as power",
                 lambda loss_db: loss_db / 2,
