@@ -8,7 +8,7 @@ TOPIC = sum_topic(
     Sum(
         "room mode",
         "Two hard walls at {place} stand {length_m} apart. The air is at {temperature_c}.",
-        "At what frequency do {order} half waves fit between them?",
+        "At what frequency does mode {order} lie, the one with that many half waves between them?",
         {
             "length_m": Range(4, 24, 1, 0.1, other=("ft", 12, 80, 1)),
             "order": Options((1, 2, 3)),
