@@ -7,6 +7,7 @@ in the same JupyterLab: the whole figure each time (`interactive_output`), and m
     python tests/benchmarks/bench_latency.py [KEY PRESSES]
 """
 
+import json
 import os
 import shutil
 import statistics
@@ -17,9 +18,12 @@ from pathlib import Path
 
 from playwright.sync_api import sync_playwright
 
-sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "calculators"))
+from gigsums.workbook import PROMPT
 
-from conftest import QUIET, Quick, running_lab
+sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
+
+from browsing import QUIET
+from calculators.conftest import Quick, running_lab
 
 KEY = "delay for a distance"
 
@@ -165,6 +169,9 @@ def main():
         folder, private = Path(made) / "lab", Path(made) / "private"
         folder.mkdir()
         private.mkdir()
+        # as `gigsums open` starts it
+        settings = {"ServerApp": {"kernel_websocket_connection_class": PROMPT}}
+        (private / "jupyter_server_config.json").write_text(json.dumps(settings))
         with running_lab(folder, private) as lab:
             for name, way, code, line, kind, field, key in (
                 ("ours", "calculator in JupyterLab", OURS, ".gs-line", "svg", ".gs-fields input", "ArrowUp"),

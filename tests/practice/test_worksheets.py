@@ -82,7 +82,9 @@ def test_every_solved_copy_is_right_and_every_slip_is_named(name):
     sheet = worksheet(name)
     solved = opened(sheet.notebook(tuple(str(each.answer) for each in sheet.problems)))
     assert all(line.startswith("right: ") for line in said(solved))
-    able = [bool(each.slips) for each in sheet.problems]  # a published value may leave none that can be told apart
+    able = [
+        bool(each.slips) for each in sheet.problems
+    ]  # a published value may leave none that can be told apart
     assert any(able)
     slipped = opened(sheet.notebook(tuple(slip_of(each) if each.slips else "" for each in sheet.problems)))
     assert [line.startswith("named slip: ") for line in said(slipped)] == able

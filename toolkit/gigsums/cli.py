@@ -109,7 +109,11 @@ def _practice_commands(commands: Any) -> None:
     )
     asked.add_argument("--seed", help="which problem of the topic: any whole number or word")
     asked.add_argument("--level", type=int, choices=[1, 2, 3], help="1 easy, 2 middling, 3 hard")
-    asked.add_argument("--answer", metavar="TEXT", help="mark this answer, for a whole gig an answer file; with a topic the seed has to be given too")
+    asked.add_argument(
+        "--answer",
+        metavar="TEXT",
+        help="mark this answer, for a whole gig an answer file; with a topic the seed has to be given too",
+    )
     asked.add_argument("--workings", action="store_true", help="show the way to the answer")
     asked.add_argument("--to", type=Path, metavar="FOLDER", help="where a worksheet's files go")
     _paper_and_replace(asked)
@@ -274,9 +278,7 @@ def _whole_gig(options: argparse.Namespace) -> int:
     elif options.workings:
         print(whole_gig(options.what).key(), end="")
     else:
-        made = write_whole_gig(
-            options.what, options.to, paper=options.paper or "a4", replace=options.replace
-        )
+        made = write_whole_gig(options.what, options.to, paper=options.paper or "a4", replace=options.replace)
         print("Wrote " + ", ".join(map(str, made.files)) + ".")
         print(f'Then: {_me()} problem "{options.what}" --answer "{made.files[-1]}"')
         _say_missing(made.missing)
@@ -290,7 +292,9 @@ def _handout(options: argparse.Namespace) -> int:
     print(f"Handed out {made.questions} questions to {made.trainees} trainees in {made.folder}:")
     print(f"  {made.handed_out.name + '/':10} one folder for each: give these out")
     print(f'  {made.returned.name + "/":10} drop here what comes back, then: {_me()} mark "{made.folder}"')
-    print(f"  {made.record.parent.name + '/':10} yours alone: keys, the record, the secret, the list of names")
+    print(
+        f"  {made.record.parent.name + '/':10} yours alone: keys, the record, the secret, the list of names"
+    )
     _say_missing(made.missing)
     return 0
 
