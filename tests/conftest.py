@@ -1,6 +1,13 @@
 """What every test shares."""
 
+import pytest
 from hypothesis import HealthCheck, settings
+
+pytest.register_assert_rewrite("browsing")  # so that what a page complained of is told
+
+from browsing import browser  # noqa: E402
+
+__all__ = ["browser"]
 
 # A slow or busy machine is no fault of the code: nothing here fails for taking long.
 settings.register_profile("gigsums", settings(), deadline=None, suppress_health_check=[HealthCheck.too_slow])

@@ -7,7 +7,6 @@ import json
 import os
 import re
 import secrets
-import shutil
 import socket
 import subprocess
 import sys
@@ -16,43 +15,7 @@ import time
 import nbformat
 import pytest
 
-QUIET = [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-    "--no-first-run",
-]
-IDLE = (
-    "window.jupyterapp?.shell.currentWidget?.sessionContext?.session?.kernel?.status == 'idle'"
-    " && jupyterapp.shell.currentWidget.context.isReady"
-)
-
-
-def _without(what: str) -> None:
-    """A machine without a browser skips these tests; where everything must run, that is a failure."""
-    line = f"no browser test was run: {what}"
-    if os.environ.get("CI"):
-        pytest.fail(line, pytrace=False)
-    pytest.skip(line)
-
-
-@pytest.fixture(scope="session")
-def browser():
-    try:
-        from playwright.sync_api import Error, sync_playwright
-    except ImportError:
-        _without("playwright is not installed (pip install playwright)")
-    found = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
-    with sync_playwright() as playwright:
-        try:
-            started = playwright.chromium.launch(executable_path=found, args=QUIET)
-        except Error as refused:
-            _without(f"no Chromium could be started ({str(refused).splitlines()[0]})")
-        yield started
-        started.close()
+from browsing import IDLE
 
 
 class Lab:

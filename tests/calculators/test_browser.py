@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from browsing import Watched
 from gigsums.calculators import Form
 from gigsums.catalogue import CATALOGUE
 from gigsums.quantities import Kind, nudge, show
@@ -17,25 +18,6 @@ pytestmark = [pytest.mark.thorough, pytest.mark.browser]
 
 PHONE, LAPTOP = {"width": 390, "height": 844}, {"width": 1280, "height": 800}
 MAY = ["clipboard-read", "clipboard-write"]
-
-
-class Watched:
-    """A page whose console errors and outside requests are kept."""
-
-    def __init__(self, page):
-        self.page, self.errors, self.outside = page, [], []
-        page.on("console", lambda said: self.errors.append(said.text) if said.type == "error" else None)
-        page.on("pageerror", lambda error: self.errors.append(str(error)))
-        page.on("request", self._request)
-
-    def _request(self, request):
-        inside = ("http://127.0.0.1:", "ws://127.0.0.1:", "data:", "blob:")
-        if not request.url.startswith(inside):
-            self.outside.append(request.url)
-
-    def went_well(self):
-        assert self.errors == []
-        assert self.outside == []
 
 
 class InJupyterLab(Watched):

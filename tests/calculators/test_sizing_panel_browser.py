@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from browsing import Watched
 from gigsums.calculators import Sheet
 
 pytestmark = [pytest.mark.thorough, pytest.mark.browser]
@@ -14,20 +15,6 @@ pytestmark = [pytest.mark.thorough, pytest.mark.browser]
 PHONE, LAPTOP = {"width": 390, "height": 844}, {"width": 1280, "height": 800}
 BOTH = pytest.mark.parametrize("size", [PHONE, LAPTOP], ids=["phone", "laptop"])
 CELL = "from gigsums.calculators import size\npanel = size({})\npanel"
-
-
-class Watched:
-    """A page whose console errors and outside requests are kept."""
-
-    def __init__(self, page):
-        self.page, self.errors, self.outside = page, [], []
-        page.on("console", lambda said: self.errors.append(said.text) if said.type == "error" else None)
-        page.on("pageerror", lambda error: self.errors.append(str(error)))
-        page.on("request", self._request)
-
-    def _request(self, request):
-        if not request.url.startswith(("http://127.0.0.1:", "ws://127.0.0.1:", "data:", "blob:")):
-            self.outside.append(request.url)
 
 
 @pytest.fixture
@@ -46,8 +33,7 @@ def opened(browser, lab):
 
     yield open_
     for each in watched:
-        assert each.errors == []
-        assert each.outside == []
+        each.went_well()
     for context in contexts:
         context.close()
 

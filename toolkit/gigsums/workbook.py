@@ -298,6 +298,10 @@ def _configure(private: Path, token: str) -> None:
     (private / "labconfig").mkdir()
     page = {"disabledExtensions": {"@jupyterlab/apputils-extension:announcements": True}}
     (private / "labconfig" / "page_config.json").write_text(json.dumps(page), encoding="utf-8")
+    # on a tablet a long line is read without scrolling; what the user has set goes before this
+    wrapped = {"codeCellConfig": {"lineNumbers": False, "lineWrap": True}}
+    settings = json.dumps({"@jupyterlab/notebook-extension:tracker": wrapped})
+    (private / "labconfig" / "default_setting_overrides.json").write_text(settings, encoding="utf-8")
 
 
 def _say_where(runtime: Path, page: str, process: subprocess.Popen[bytes]) -> bool:
