@@ -111,9 +111,10 @@ def _compare(problem: Problem, values: Values) -> tuple[str, str, str]:
     for note in problem.notes:
         if answer.alike(values, note.values):
             return NOTED, note.name, note.text
-    for slip in problem.slips:
-        if answer.alike(values, slip.values):
-            return SLIP, slip.name, f"{slip.name}. {slip.hint}"
+    for alike in (answer.near, answer.alike):  # two slips may be shown alike: the nearer goes first
+        for slip in problem.slips:
+            if alike(values, slip.values):
+                return SLIP, slip.name, f"{slip.name}. {slip.hint}"
     good = [
         part.name for part, value in zip(answer.parts, values, strict=True) if part.near(value, part.value)
     ]
