@@ -62,5 +62,5 @@ class Watched:
             self.outside.append(request.url)
 
     def went_well(self):
-        assert self.errors == []
         assert self.outside == []
+        assert self.errors == []
