@@ -2,6 +2,7 @@
 
 import pytest
 
+from gigsums.practice import mark, problem
 from gigsums.practice.draws import Draw
 from gigsums.practice.topics import find_the_fault as topic
 from gigsums.sizing import check_placement
@@ -44,3 +45,12 @@ def test_faults_are_those_of_the_judge():
 def test_faults_are_those_of_the_judge_for_many():
     for seed in range(40, 400):
         agrees(seed)
+
+
+def test_a_half_that_is_right_is_named():
+    asked = problem("find the fault", seed=5, level=1)
+    line, fault = asked.answer.values
+    other = next(
+        word for word in topic.FAULTS if word != fault and (line, word) not in {s.values for s in asked.slips}
+    )
+    assert "Right so far: the number. The rest is not." in mark(asked, f"{line}; {other}").message

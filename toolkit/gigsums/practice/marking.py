@@ -116,7 +116,9 @@ def _compare(problem: Problem, values: Values) -> tuple[str, str, str]:
             if alike(values, slip.values):
                 return SLIP, slip.name, f"{slip.name}. {slip.hint}"
     good = [
-        part.name for part, value in zip(answer.parts, values, strict=True) if part.near(value, part.value)
+        part.name or "the number"
+        for part, value in zip(answer.parts, values, strict=True)
+        if part.near(value, part.value)
     ]
     half = f"Right so far: {' and '.join(good)}. The rest is not. " if good else ""
     return WRONG, "", f"{half}{problem.nudge or 'Go through it again, one step at a time.'}"
