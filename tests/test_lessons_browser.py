@@ -53,6 +53,11 @@ TOO_WIDE = """() => {
   return told;
 }"""
 
+# marks of emphasis that the reader sees, because they did not come out as emphasis
+MARKS = """() => [...document.querySelectorAll(".jp-MarkdownOutput :is(p, li, td, th)")]
+  .filter(each => [...each.childNodes].some(part => part.nodeType == Node.TEXT_NODE && part.data.includes("*")))
+  .map(each => each.textContent)"""
+
 # the words in which a panel answers, and none of those that are chosen or typed
 ANSWER = """panel => [...panel.querySelectorAll(".gs-line, .gs-number, .gs-verdict, .gs-ledgers, .gs-l-count")]
   .map(each => each.textContent).join(" | ")"""
@@ -139,6 +144,7 @@ def keep(page, name: str) -> None:
     size = page.viewport_size
     whole = page.evaluate("document.querySelector('.jp-WindowedPanel-viewport').scrollHeight")
     page.set_viewport_size({**size, "height": min(whole + 200, 16_000)})
+    page.evaluate("document.querySelector('.jp-WindowedPanel-outer').scrollTop = 0")
     page.wait_for_timeout(300)
     page.screenshot(path=f"{folder}/{name}.png")
     page.set_viewport_size(size)
@@ -160,6 +166,10 @@ def test_nothing_is_cut_off_and_nothing_sticks_out(lesson, size):
     lesson.page.wait_for_timeout(200)
     keep(lesson.page, f"{lesson.name.partition('.')[0]} {size}")
     assert lesson.page.evaluate(TOO_WIDE) == []
+
+
+def test_prose_shows_none_of_its_marks(lesson):
+    assert lesson.page.evaluate(MARKS) == []
 
 
 def test_every_panel_answers_to_the_keyboard(lesson):
