@@ -234,7 +234,8 @@ def test_a_character_that_cannot_be_printed_is_told(two, capsys):
     assert "First [HEADPHONE]." in text(two.with_suffix(".pdf").read_bytes())
 
 
-def test_without_words_every_topic_is_listed(capsys):
+def test_without_words_every_topic_is_listed(capsys, monkeypatch):
+    monkeypatch.delenv("GIGSUMS_COMMAND", raising=False)  # a longer command may make its line longer
     assert main(["problem"]) == 0
     said = capsys.readouterr().out
     assert all(topic in flat(said) for topic in TOPICS)
