@@ -7,9 +7,10 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Literal
 
 from gigsums.gig import Desk, Effect, Gig, Mix
+from gigsums.gig.plain import listed
 from gigsums.sizing import Ledger, Need, needs
 
-from .moved import Field, MovedGig, listed
+from .moved import Field, MovedGig
 
 if TYPE_CHECKING:
     from .line_up_panel import LineUpPanel

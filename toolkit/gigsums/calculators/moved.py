@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from types import MappingProxyType
 from typing import ClassVar, NamedTuple
 
 from gigsums.gig import Desk, Gig
+from gigsums.gig.plain import listed
 from gigsums.sizing import Demand, Ledger, Need, demand
 
 DESK = "desk"
@@ -218,12 +219,6 @@ def table_label(row: Ledger, rows: tuple[Ledger, ...]) -> str:
 def folded(text: str) -> str:
     """Text in lines that a narrow notebook does not break again."""
     return textwrap.fill(text, WIDTH, subsequent_indent="  ", break_long_words=False, break_on_hyphens=False)
-
-
-def listed(names: Sequence[str]) -> str:
-    """Names with commas and a last "and"."""
-    *most, last = names
-    return f"{', '.join(most)} and {last}" if most else last
 
 
 def among(given: object, allowed: tuple[str, ...], name: str, verb: str) -> str:

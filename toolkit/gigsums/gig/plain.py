@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Sequence
 from dataclasses import fields, is_dataclass
 from typing import Any
 
@@ -28,3 +29,18 @@ def as_dict(value: Any) -> Any:
     if isinstance(value, (dt.date, dt.time)):
         return value.isoformat()
     return value
+
+
+def listed(names: Sequence[str]) -> str:
+    """Names with commas and a last "and".
+
+    Parameters
+    ----------
+    names : sequence of str
+        The names; none gives an empty text.
+
+    Returns
+    -------
+    str
+    """
+    return " and ".join(filter(None, (", ".join(names[:-1]), *names[-1:])))

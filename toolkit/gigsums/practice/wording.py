@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+
+from gigsums.gig.plain import listed as listed
 
 NUMBERS = (
     "no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve",
@@ -35,11 +36,6 @@ def sentence(text: str) -> str:
 def in_words(count: int) -> str:
     """A small count as a word."""
     return NUMBERS[count] if count < len(NUMBERS) else str(count)
-
-
-def listed(names: Sequence[str]) -> str:
-    """Names with commas and a last "and"."""
-    return " and ".join(filter(None, (", ".join(names[:-1]), *names[-1:])))
 
 
 def singular(name: str) -> str:
