@@ -31,7 +31,7 @@ def without(what: str) -> None:
     pytest.skip(line)
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")  # while it is open its event loop runs in this thread, and no other can
 def browser():
     try:
         from playwright.sync_api import Error, sync_playwright

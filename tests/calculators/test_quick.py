@@ -2,7 +2,6 @@
 
 import asyncio
 import contextlib
-import json
 import os
 import re
 import signal
@@ -14,32 +13,14 @@ from importlib.resources import files
 import pytest
 from ipywidgets.widgets.widget import _instances
 from tornado.httpclient import AsyncHTTPClient, HTTPClientError, HTTPRequest
-from tornado.httpserver import HTTPServer
-from tornado.netutil import bind_sockets
 from tornado.websocket import websocket_connect
 
 from gigsums.calculators import show
 from gigsums.calculators.quick import serve
-from gigsums.calculators.quick_page import NOT_HERE, ONLY_HERE, WRONG_TOKEN, application
+from gigsums.calculators.quick_page import NOT_HERE, ONLY_HERE, WRONG_TOKEN
+from serving import served, talk
 
 PARTS = ("view.js", "view.css", "quick.js", "quick.css")
-
-
-def served(visit, token=""):
-    """What a visit to the running page comes back with."""
-
-    async def run():
-        offered = application(token)
-        server = HTTPServer(offered)
-        sockets = bind_sockets(0, "127.0.0.1")
-        server.add_sockets(sockets)
-        try:
-            return await visit(f"127.0.0.1:{sockets[0].getsockname()[1]}", offered.settings["open_pages"])
-        finally:
-            server.stop()
-            await server.close_all_connections()
-
-    return asyncio.run(run())
 
 
 def fetched(path, token="", **more):
@@ -48,12 +29,6 @@ def fetched(path, token="", **more):
         return await AsyncHTTPClient(force_instance=True).fetch(request, raise_error=False)
 
     return served(visit, token)
-
-
-async def talk(line, **asked):
-    await line.write_message(json.dumps(asked))
-    heard = await line.read_message()
-    return heard and json.loads(heard)
 
 
 async def settled(open_pages, number):

@@ -2,45 +2,20 @@
 
 from __future__ import annotations
 
-import asyncio
 import json
 
 import pytest
 from tornado.httpclient import AsyncHTTPClient, HTTPRequest
-from tornado.httpserver import HTTPServer
-from tornado.netutil import bind_sockets
 from tornado.websocket import websocket_connect
 
 from gigsums.calculators import Sheet
-from gigsums.calculators.quick_page import application
-
-
-def served(visit, token=""):
-    """What a visit to the running page comes back with."""
-
-    async def run():
-        server = HTTPServer(application(token))
-        sockets = bind_sockets(0, "127.0.0.1")
-        server.add_sockets(sockets)
-        try:
-            return await visit(f"127.0.0.1:{sockets[0].getsockname()[1]}")
-        finally:
-            server.stop()
-            await server.close_all_connections()
-
-    return asyncio.run(run())
-
-
-async def talk(line, **asked):
-    await line.write_message(json.dumps(asked))
-    heard = await line.read_message()
-    return heard and json.loads(heard)
+from serving import served, talk
 
 
 def said(token, *asked):
     """The last answer to messages on one line."""
 
-    async def visit(at):
+    async def visit(at, _):
         line = await websocket_connect(f"ws://{at}{f'/{token}' if token else ''}/size/talk")
         answer = json.loads(json.dumps(await talk(line)))
         for number, each in enumerate(asked):
@@ -53,7 +28,7 @@ def said(token, *asked):
 
 @pytest.mark.parametrize("path", ["/size", "/sizing_panel.js", "/sizing_panel.css", "/size.js"])
 def test_every_part_is_there_and_only_for_who_has_the_key(path):
-    async def visit(at):
+    async def visit(at, _):
         client = AsyncHTTPClient(force_instance=True)
         return [
             (await client.fetch(HTTPRequest(f"http://{at}{start}{path}"), raise_error=False)).code
@@ -100,7 +75,7 @@ def test_over_a_network_no_file_of_this_computer_is_touched(tmp_path, monkeypatc
 
 @pytest.mark.parametrize("message", ["[]", "nonsense", '{"by": 3}', "[" * 20_000])
 def test_what_no_page_sends_closes_its_line_and_no_other(message):
-    async def visit(at):
+    async def visit(at, _):
         line, other = [await websocket_connect(f"ws://{at}/size/talk") for _ in range(2)]
         await talk(other)
         await line.write_message(message)
