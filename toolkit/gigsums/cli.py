@@ -269,7 +269,7 @@ def _problem(options: argparse.Namespace) -> int:
 def _whole_gig(options: argparse.Namespace) -> int:
     """A whole gig to size: its files, its key, or the marks of an answer file."""
     from .practice import mark_whole, whole_gig
-    from .practice.whole_gig_printing import write_whole_gig
+    from .practice.whole_gigs.printing import write_whole_gig
 
     if options.seed is not None or options.level is not None:
         return _refuse("--seed and --level are for a topic; a whole gig is the one that its file names.")

@@ -7,9 +7,9 @@ from .problems import Problem, Slip
 from .published import PUBLISHED, published
 from .questions import Question, question
 from .topic import TOPICS, Topic, problem
-from .whole_gig import WholeGig, is_whole_gig, whole_gig
-from .whole_gig_forms import write_blank
-from .whole_gig_marking import WholeMarking, mark_whole
+from .whole_gigs.forms import write_blank
+from .whole_gigs.marking import WholeMarking, mark_whole
+from .whole_gigs.problem import WholeGig, is_whole_gig, whole_gig
 from .worksheets import Worksheet, worksheet, write_notebook
 
 __all__ = [

@@ -14,7 +14,7 @@ from gigsums.sheets import Printed
 from .printing import print_key, print_whole_gig, print_whole_gig_key, print_worksheet
 from .problems import Problem
 from .topic import TOPICS
-from .whole_gig import is_whole_gig, whole_gig
+from .whole_gigs.problem import is_whole_gig, whole_gig
 from .worksheets import as_file, worksheet
 
 _LETTERS = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"

@@ -22,8 +22,8 @@ from gigsums.sheets import (
 from gigsums.sheets.worksheets import Runs
 
 from .problems import Answer, Part, Problem
-from .whole_gig import WholeGig
-from .whole_gig_sheet import Block
+from .whole_gigs.problem import WholeGig
+from .whole_gigs.sheet import Block
 from .wording import in_words, sentence
 from .worksheets import Worksheet
 

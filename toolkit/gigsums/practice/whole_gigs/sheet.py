@@ -8,17 +8,17 @@ from typing import TYPE_CHECKING, Any
 
 from gigsums.gig import Gig, Reason
 
-from .whole_gig_answers import ON, WORDS
-from .whole_gig_changes import KINDS
-from .whole_gig_key import Row, as_answers
-from .whole_gig_names import labels_of
-from .whole_gig_story import desk_facts, gig_facts
-from .wording import listed, sentence
+from ..wording import listed, sentence
+from .answers import ON, WORDS
+from .changes import KINDS
+from .key import Row, as_answers
+from .names import labels_of
+from .story import desk_facts, gig_facts
 
 if TYPE_CHECKING:
     from gigsums.sizing import Answer
 
-    from .whole_gig import WholeGig
+    from .problem import WholeGig
 
 CAUTION = (
     "Levels, minutes and loads here are for planning. Mains, lifting and anything hung overhead belong to competent "

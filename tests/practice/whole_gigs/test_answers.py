@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from gigsums.gig import BadFile
 from gigsums.practice import WholeGig, mark_whole, whole_gig
-from gigsums.practice.whole_gig_answers import read_answers
+from gigsums.practice.whole_gigs.answers import read_answers
 
 
 @pytest.fixture(scope="module")

@@ -13,11 +13,11 @@ from gigsums.sizing import demand, needs
 from gigsums.sizing.buses import BusNeed, bus_need, count_pairs
 from gigsums.sizing.routes import routes
 
-from . import monitors, stages
-from .marking import as_usual, without_stop
-from .whole_gig_key import Key, Row
-from .whole_gig_rules import Marks
-from .wording import listed, short
+from .. import monitors, stages
+from ..marking import as_usual, without_stop
+from ..wording import listed, short
+from .key import Key, Row
+from .rules import Marks
 
 RIGHT, CARRIED, WRONG, BLANK, MALFORMED = "right", "carried forward", "wrong", "not answered", "not read"
 

@@ -9,7 +9,7 @@ import pytest
 from gigsums.cli import main
 from gigsums.gig import BadFile, bundled
 from gigsums.practice import whole_gig
-from gigsums.practice.whole_gig_printing import print_whole, print_whole_key, write_whole_gig
+from gigsums.practice.whole_gigs.printing import print_whole, print_whole_key, write_whole_gig
 from gigsums.workbook import workbook_path
 from pages import off_the_paper, text
 

@@ -7,11 +7,11 @@ from collections.abc import Sequence
 
 from gigsums.gig import Gig
 
-from .whole_gig_answers import Given, GivenInput
-from .whole_gig_changes import Applied
-from .whole_gig_names import Refused, item_named
-from .whole_gig_rules import SafetyQuestion
-from .wording import listed, short
+from ..wording import listed, short
+from .answers import Given, GivenInput
+from .changes import Applied
+from .names import Refused, item_named
+from .rules import SafetyQuestion
 
 
 def mark_inputs(given: Given, gig: Gig, done: Applied) -> tuple[float, list[str]]:

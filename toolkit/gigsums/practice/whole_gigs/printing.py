@@ -9,11 +9,11 @@ from gigsums.gig import BadFile, write_whole
 from gigsums.sheets import Asked, Box, Grid, Printed, Solved, print_asked, print_solved
 from gigsums.sheets.worksheets import Runs
 
-from .forms import Forms
-from .whole_gig import WholeGig, whole_gig
-from .whole_gig_forms import blank, lettered
-from .whole_gig_sheet import Block
-from .worksheets import as_file
+from ..forms import Forms
+from ..worksheets import as_file
+from .forms import blank, lettered
+from .problem import WholeGig, whole_gig
+from .sheet import Block
 
 
 def print_whole(problem: WholeGig, *, who: str = "", paper: str = "a4") -> Printed:

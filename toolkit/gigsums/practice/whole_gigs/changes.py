@@ -12,10 +12,10 @@ from gigsums.sizing import Change
 from gigsums.sizing.change import price
 from gigsums.sizing.routes import at_unity
 
-from .whole_gig_answers import GivenChange
-from .whole_gig_edits import Edits, Step
-from .whole_gig_names import Refused, item_named, items_of, kinds_of
-from .wording import listed, short
+from ..wording import listed, short
+from .answers import GivenChange
+from .edits import Edits, Step
+from .names import Refused, item_named, items_of, kinds_of
 
 KINDS = (
     "reroute", "relocate", "drop nice", "drop want", "mono", "share", "line level", "phantom blocker",

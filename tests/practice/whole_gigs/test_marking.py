@@ -11,7 +11,7 @@ from dataclasses import replace
 import pytest
 
 from gigsums.practice import WholeGig, WholeMarking, mark_whole, whole_gig
-from gigsums.practice.whole_gig_key import Key, as_answers
+from gigsums.practice.whole_gigs.key import Key, as_answers
 
 
 @pytest.fixture(scope="module")

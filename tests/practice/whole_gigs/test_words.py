@@ -2,7 +2,7 @@
 
 import pytest
 
-from gigsums.practice.whole_gig_words import CLICK, EARTH, dangers_said, is_public
+from gigsums.practice.whole_gigs.words import CLICK, EARTH, dangers_said, is_public
 
 
 @pytest.mark.parametrize(

@@ -11,7 +11,7 @@ from gigsums.gig import Desk, Gig, Policy, Reason, Zone, load_policy
 from gigsums.sizing import Answer, Change, Fit, Ledger, fit, needs, questions, smallest_changes
 from gigsums.sizing.processing import zone_delay_ms
 
-from .whole_gig_names import labels_of
+from .names import labels_of
 
 
 @dataclass(frozen=True)

@@ -11,11 +11,11 @@ import pytest
 
 from gigs import desk, gig
 from gigsums.gig.model import Kit
-from gigsums.practice.whole_gig_answers import GivenChange
-from gigsums.practice.whole_gig_changes import KINDS, Applied, apply_changes
+from gigsums.practice.whole_gigs.answers import GivenChange
+from gigsums.practice.whole_gigs.changes import KINDS, Applied, apply_changes
 from gigsums.sizing import fit, smallest_changes
 
-sys.path.insert(0, str(Path(__file__).parents[1] / "sizing"))
+sys.path.insert(0, str(Path(__file__).parents[2] / "sizing"))
 from random_gigs import random_desk, random_gig
 
 GIG = """

@@ -8,12 +8,12 @@ from dataclasses import dataclass
 from gigsums.gig import Desk, Gig, Source
 from gigsums.sizing import Place
 
-from .whole_gig_answers import Given
-from .whole_gig_document import chosen_of
-from .whole_gig_names import Refused, item_named
-from .whole_gig_rules import SafetyQuestion
-from .whole_gig_words import dangers_said, is_public
-from .wording import listed, short
+from ..wording import listed, short
+from .answers import Given
+from .document import chosen_of
+from .names import Refused, item_named
+from .rules import SafetyQuestion
+from .words import dangers_said, is_public
 
 
 @dataclass(frozen=True)

@@ -7,8 +7,8 @@ from collections.abc import Iterable
 from gigsums.gig import Desk, Gig, Line, Source, Span
 from gigsums.gig.model import Feed, Zone
 
-from .monitors import monitor_facts
-from .wording import in_words, listed, sentence
+from ..monitors import monitor_facts
+from ..wording import in_words, listed, sentence
 
 PLACES = {"stage": "on the stage", "desk": "at the desk", "remote": "far away"}
 TAPS = {

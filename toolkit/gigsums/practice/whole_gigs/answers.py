@@ -11,7 +11,7 @@ from typing import Any, TypeVar
 
 from gigsums.gig import BadFile
 
-from .wording import listed, short
+from ..wording import listed, short
 
 LARGEST_BYTES = 200_000
 MOST_ROWS = 2000

@@ -10,14 +10,14 @@ from typing import TYPE_CHECKING, Any
 
 from gigsums.gig import write_whole
 
-from .whole_gig_answers import AT, ON, TAPS, WORDS
-from .whole_gig_changes import KINDS
-from .whole_gig_names import labels_of
-from .whole_gig_sheet import Block, lines_of, meaning_of, unsettled
-from .wording import as_markdown, bullets
+from ..wording import as_markdown, bullets
+from .answers import AT, ON, TAPS, WORDS
+from .changes import KINDS
+from .names import labels_of
+from .sheet import Block, lines_of, meaning_of, unsettled
 
 if TYPE_CHECKING:
-    from .whole_gig import WholeGig
+    from .problem import WholeGig
 
 WIDTH = 100
 

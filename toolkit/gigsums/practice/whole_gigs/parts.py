@@ -10,13 +10,13 @@ from functools import lru_cache
 from gigsums.gig import Desk, Gig, Policy, load_policy
 from gigsums.sizing import Answer, Fit, Ledger, Place, check_placement, fit
 
-from .whole_gig_answers import Given, GivenPlace
-from .whole_gig_changes import Applied, apply_changes
-from .whole_gig_counts import CountMark
-from .whole_gig_key import Key
-from .whole_gig_names import Refused, item_named, items_of
-from .whole_gig_rules import Marks
-from .wording import listed, sentence, short
+from ..wording import listed, sentence, short
+from .answers import Given, GivenPlace
+from .changes import Applied, apply_changes
+from .counts import CountMark
+from .key import Key
+from .names import Refused, item_named, items_of
+from .rules import Marks
 
 MOST_FAULTS = 12
 SAID = {

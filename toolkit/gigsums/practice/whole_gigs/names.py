@@ -8,7 +8,7 @@ from typing import Any
 
 from gigsums.gig import Gig
 
-from .wording import listed, short
+from ..wording import listed, short
 
 
 class Refused(ValueError):

@@ -7,16 +7,16 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from .whole_gig_answers import Given, read_answers
-from .whole_gig_counts import BLANK, CARRIED, RIGHT, CountMark, carried_note, mark_counts, unknown_labels
-from .whole_gig_dangers import Flag, dangers
-from .whole_gig_document import mark_inputs, mark_safety
-from .whole_gig_parts import Part, mark_changes, mark_placement, mark_verdict
-from .whole_gig_rules import SECTIONS
-from .wording import as_markdown, bullets, short
+from ..wording import as_markdown, bullets, short
+from .answers import Given, read_answers
+from .counts import BLANK, CARRIED, RIGHT, CountMark, carried_note, mark_counts, unknown_labels
+from .dangers import Flag, dangers
+from .document import mark_inputs, mark_safety
+from .parts import Part, mark_changes, mark_placement, mark_verdict
+from .rules import SECTIONS
 
 if TYPE_CHECKING:
-    from .whole_gig import WholeGig
+    from .problem import WholeGig
 
 NOTHING = "nothing to answer here, so its marks went to the others"
 UNSEEN = "A person has to look at this before the marks stand"

@@ -12,12 +12,11 @@ from gigsums.gig import BadFile, Desk, Gig, bundled, load_desk, load_gig
 from gigsums.gig.files import build, read_table
 from gigsums.gig.model import FORBID, AtLeastOne, Text, Words
 
-from . import whole_gig_forms as forms
-from . import whole_gig_sheet as sheet
-from .whole_gig_key import Key, as_answers, solve
-from .whole_gig_marking import WholeMarking, mark_whole
-from .whole_gig_rules import Marks, SafetyQuestion, marks_for, safety_for
-from .whole_gig_sheet import Block
+from . import forms, sheet
+from .key import Key, as_answers, solve
+from .marking import WholeMarking, mark_whole
+from .rules import Marks, SafetyQuestion, marks_for, safety_for
+from .sheet import Block
 
 
 @dataclass(frozen=True)
