@@ -1,10 +1,13 @@
 """Notebooks are stored clean, and remaking them changes nothing. What lessons hold is checked in test_lessons."""
 
+import base64
 import importlib.util
+import io
 from pathlib import Path
 
 import nbformat
 import pytest
+from PIL import Image
 
 ROOT = Path(__file__).resolve().parent.parent
 NOTEBOOKS = sorted((ROOT / "notebooks").rglob("*.ipynb"))
@@ -44,6 +47,27 @@ def test_it_is_stored_as_remaking_would_store_it(path):
 @pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.name)
 def test_it_is_no_larger_than_a_megabyte(path):
     assert path.stat().st_size < 1_000_000
+
+
+@pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.name)
+def test_its_pictures_are_whole(path):
+    for cell in nbformat.read(path, as_version=4).cells:
+        for output in cell.get("outputs", []):
+            stored = output.get("data", {}).get("image/png")
+            if stored is not None:
+                Image.open(io.BytesIO(base64.b64decode(stored))).load()
+
+
+def test_a_picture_is_stored_as_it_was_drawn(tmp_path):
+    """A picture is stored in letters, and some of them may by chance spell an address in memory."""
+    letters = "iVBO0xabcdef01Rw0K"
+    path = notebook(
+        tmp_path / "drawn.ipynb",
+        f"from IPython.display import display\ndisplay({{'image/png': '{letters}'}}, raw=True)",
+    )
+    assert remake.main([str(path)]) == 0
+    (cell,) = nbformat.read(path, as_version=4).cells
+    assert cell.outputs[0].data["image/png"] == letters
 
 
 NOISY = (

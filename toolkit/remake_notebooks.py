@@ -18,7 +18,8 @@ from nbformat import NotebookNode
 NOTEBOOKS = Path(__file__).resolve().parent.parent / "notebooks"
 KERNEL = {"display_name": "Python 3", "language": "python", "name": "python3"}
 # what an output may hold; a widget's view is left out, it would point at a kernel that has gone
-KEPT = ("text/plain", "text/html", "text/markdown", "text/latex", "image/png", "image/svg+xml")
+PICTURE = "image/png"  # in letters and figures that may look like noise and are not
+KEPT = ("text/plain", "text/html", "text/markdown", "text/latex", PICTURE, "image/svg+xml")
 NOISE = (
     (re.compile(r"0x[0-9a-fA-F]{6,16}"), "0x0"),
     (re.compile(r"ipykernel_\d+/\d+\.py"), "ipykernel/cell.py"),
@@ -63,7 +64,11 @@ def _output(output: NotebookNode, ran: int) -> NotebookNode:
         # a lesson shows what a refusal says, not where in whose files it arose
         kept.update(ename=output.ename, evalue=_quiet(output.evalue), traceback=[])
     else:
-        data = {kind: _quiet(output.data[kind]) for kind in KEPT if kind in output.data}
+        data = {
+            kind: output.data[kind] if kind == PICTURE else _quiet(output.data[kind])
+            for kind in KEPT
+            if kind in output.data
+        }
         sizes = {kind: output.metadata[kind] for kind in data if kind in output.metadata}
         kept.update(data=data, metadata=sizes)
         if output.output_type == "execute_result":
