@@ -4,10 +4,7 @@ from __future__ import annotations
 
 import csv
 import json
-import os
-import shutil
-import tempfile
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from hashlib import sha256
 from pathlib import Path
@@ -19,8 +16,9 @@ from ..topic import TOPICS, problem
 from ..wording import sentence
 from ..worksheets import as_file
 from . import issued_files as given
-from .chance import Secret
+from .chance import PSEUDONYM, Secret
 from .class_file import Ask, ClassFile, question_line, read_class
+from .in_place import alone_in, moved_in, write, writing
 from .record import Head, Record, head_line, issued_line
 from .tables import as_csv, safe_cell
 
@@ -95,30 +93,38 @@ def handout(
     """
     _, read = read_class(source)
     folder = Path(to) if to is not None else Path(Path(source).stem)
-    if folder.exists() and not folder.is_dir():
-        raise BadFile(str(folder), "", "a file of that name is there.", "Choose another folder with --to.")
-    there = folder.is_dir() and any(folder.iterdir())
-    if there and not replace:
+    with writing(folder):
+        if folder.exists() and not folder.is_dir():
+            raise BadFile(
+                str(folder), "", "a file of that name is there.", "Choose another folder with --to."
+            )
+        with alone_in(folder, HANDED_OUT):
+            if not replace:
+                _check_free(folder)
+            secret = _secret(folder)
+            names = _names(folder, read, secret)
+            new = [name for name in (TUTOR, RETURNED, HANDED_OUT) if name != RETURNED or _to_make(folder)]
+            with moved_in(folder, HANDED_OUT, new) as part:
+                if RETURNED in new:
+                    (part / RETURNED).mkdir()
+                missing = _write(part, read, secret, names, tell or _silent)
+    return Handout(folder, read.size, len(read.asked), missing)
+
+
+def _check_free(folder: Path) -> None:
+    if any(not each.name.startswith(".") for each in folder.iterdir()):
         raise BadFile(
             str(folder), "", "the folder is there already, and was left as it is.",
             "Choose another with --to, or add --replace to hand out again.",
         )  # fmt: skip
-    try:
-        secret = _secret(folder)
-        names = _names(folder, read, secret)
-        folder.parent.mkdir(parents=True, exist_ok=True)
-        part = Path(tempfile.mkdtemp(dir=folder.parent, prefix=f".{folder.name}.", suffix=".part"))
-        try:
-            missing = _write(part, read, secret, names, tell or _silent)
-            _into_place(part, folder)
-        finally:
-            shutil.rmtree(part, ignore_errors=True)
-    except OSError as error:
-        raise BadFile(
-            str(error.filename or folder), "", f"it cannot be written ({error.strerror or error}).",
-            "Choose a folder that you may write to, with --to.",
-        ) from None  # fmt: skip
-    return Handout(folder, read.size, len(read.asked), missing)
+
+
+def _to_make(folder: Path) -> bool:
+    """Whether the folder for what comes back is still to be made."""
+    there = folder / RETURNED
+    if there.exists() and not there.is_dir():
+        raise BadFile(str(there), "", "a file of that name is there.", "Move it away, and try again.")
+    return not there.is_dir()
 
 
 def _silent(what: str, done: int, of: int) -> None:
@@ -129,10 +135,15 @@ def _secret(folder: Path) -> Secret:
     """The secret that the class has already, or a new one."""
     kept = folder / TUTOR / SECRET
     if not kept.is_file():
+        if (folder / HANDED_OUT).exists() and not (folder / TUTOR).exists():
+            raise BadFile(
+                str(folder), "", f"{HANDED_OUT} is there, and {TUTOR} with the record of it is not.",
+                f"Put {TUTOR} back, or hand out to another folder with --to.",
+            )  # fmt: skip
         return Secret()
     try:
         return Secret(kept.read_text(encoding="ascii").strip())
-    except (ValueError, UnicodeDecodeError):
+    except (OSError, ValueError):
         raise BadFile(
             str(kept),
             "",
@@ -145,17 +156,31 @@ def _names(folder: Path, read: ClassFile, secret: Secret) -> dict[str, str]:
     """Pseudonym and real name of each trainee; those who have a pseudonym already keep it."""
     if not read.names:
         return dict.fromkeys(secret.pseudonyms(read.size), "")
-    known: dict[str, str] = {}
-    kept = folder / TUTOR / NAMES
-    if kept.is_file():
-        with open(kept, encoding="utf-8-sig", newline="") as rows:
-            known = {row[0]: row[1] for row in list(csv.reader(rows))[1:] if len(row) >= 2}
+    known = _known(folder / TUTOR / NAMES)
     wanted = [safe_cell(name.strip()) for name in read.names]
     new = sum(name not in known for name in wanted)
     taken = set(known.values())
     free = iter([name for name in secret.pseudonyms(len(taken) + new) if name not in taken])
     given_to = {name: known.get(name) or next(free) for name in wanted}
     return {pseudonym: name for name, pseudonym in given_to.items()}
+
+
+def _known(kept: Path) -> dict[str, str]:
+    """Pseudonym of each name that has one."""
+    if not kept.is_file():
+        return {}
+    try:
+        with open(kept, encoding="utf-8-sig", newline="") as rows:
+            lines = [row for row in list(csv.reader(rows))[1:] if row]
+        known = {row[0]: row[1] for row in lines}
+    except (OSError, UnicodeDecodeError, IndexError, csv.Error):
+        lines, known = [], {"": ""}
+    if len(set(known.values())) != len(lines) or not all(map(PSEUDONYM.fullmatch, known.values())):
+        raise BadFile(
+            str(kept), "", "this is not the list of names that handout wrote: each line has a name, a comma, a pseudonym.",
+            "Put it back; without it, everybody gets a pseudonym in the order of the class file.",
+        )  # fmt: skip
+    return known
 
 
 def _write(part: Path, read: ClassFile, secret: Secret, names: dict[str, str], tell: Tell) -> tuple[str, ...]:
@@ -167,10 +192,10 @@ def _write(part: Path, read: ClassFile, secret: Secret, names: dict[str, str], t
     )  # fmt: skip
     (part / HANDED_OUT).mkdir()
     (part / TUTOR).mkdir(mode=0o700)
-    _private(part / TUTOR / SECRET, [secret.text + "\n"])
+    write(part / TUTOR / SECRET, [secret.text + "\n"])
     if read.names:
-        _private(part / TUTOR / NAMES, [_names_csv(names)])
-    _private(part / TUTOR / RECORD, _record(part / HANDED_OUT, head, asked, secret, list(names), tell))
+        write(part / TUTOR / NAMES, [_names_csv(names)])
+    write(part / TUTOR / RECORD, _record(part / HANDED_OUT, head, asked, secret, list(names), tell))
     return _print(part, head, tell)
 
 
@@ -254,7 +279,7 @@ def _print(part: Path, head: Head, tell: Tell) -> tuple[str, ...]:
             for each in issued.problems
         ]
         key = print_solved(head.title, solved, variant=issued.variant, who=issued.trainee, paper=head.paper)
-        _private(part / TUTOR / KEYS / f"{issued.trainee}.pdf", [key.pdf])
+        write(part / TUTOR / KEYS / f"{issued.trainee}.pdf", [key.pdf], settled=False)
         missing.update(dict.fromkeys(sheet.missing))
         tell("sheets printed", done, head.trainees)
     return tuple(missing)
@@ -262,28 +287,3 @@ def _print(part: Path, head: Head, tell: Tell) -> tuple[str, ...]:
 
 def _names_csv(names: dict[str, str]) -> str:
     return as_csv(["name", "trainee"], ((name, pseudonym) for pseudonym, name in names.items()))
-
-
-def _private(path: Path, pieces: Iterable[str | bytes]) -> None:
-    """Write a file that only its owner may read, where the system knows such a thing."""
-    handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), 0o600)
-    with os.fdopen(handle, "wb") as out:
-        out.writelines(each.encode("utf-8") if isinstance(each, str) else each for each in pieces)
-
-
-def _into_place(part: Path, folder: Path) -> None:
-    """Move what was written to where it belongs; what stood there is moved aside, never removed."""
-    for name in (HANDED_OUT, TUTOR):
-        (folder / name).parent.mkdir(exist_ok=True)
-        if (folder / name).exists():
-            aside(folder / name)
-        os.replace(part / name, folder / name)
-    (folder / RETURNED).mkdir(exist_ok=True)
-
-
-def aside(there: Path) -> None:
-    """Move what stands there to a name beside it that is free."""
-    number = 1
-    while (free := there.with_name(f"{there.name} (earlier {number})")).exists():
-        number += 1
-    os.replace(there, free)

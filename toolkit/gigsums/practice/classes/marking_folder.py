@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import os
 import re
-import shutil
-import tempfile
 from collections import defaultdict
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -17,7 +15,8 @@ from ..wording import listed, short
 from .answers import Answers
 from .chance import PSEUDONYM, VARIANT
 from .copies import Keys, copies
-from .handing_out import RECORD, RETURNED, TUTOR, Tell, aside
+from .handing_out import HANDED_OUT, RECORD, RETURNED, TUTOR, Tell
+from .in_place import alone_in, mend, moved_in, writing
 from .overview import NOT_ANSWERED, Marked, Overview, Refused, Sheet, overview
 from .record import Issued, Record
 from .results import Feedback, write_results
@@ -71,40 +70,48 @@ def mark_folder(
     BadFile
         If the folder or the record cannot be used, or the results cannot be written.
     """
-    returned = Path(folder)
-    if (returned / RETURNED).is_dir() and (returned / TUTOR).is_dir():
-        returned = returned / RETURNED
-    if not returned.is_dir():
-        raise BadFile(str(folder), "", "there is no such folder.", "Name the folder with the returned files.")
-    kept = Record(record if record is not None else returned.absolute().parent / TUTOR / RECORD)
-    target = Path(to) if to is not None else returned.absolute().parent / RESULTS
-    if target.exists() and not replace:
-        raise BadFile(
-            str(target), "", "results are there already, and were left as they are.",
-            "Choose another folder with --to, or add --replace to move them aside.",
-        )  # fmt: skip
-    tell = tell or (lambda what, done, of: None)
-    pile = _Pile()
-    looked_at = gather(returned, tell)
-    for each in looked_at:
-        pile.add(each)
-    try:
-        target.parent.mkdir(parents=True, exist_ok=True)
-        part = Path(tempfile.mkdtemp(dir=target.parent, prefix=f".{target.name}.", suffix=".part"))
-        try:
-            marked = _mark(kept, pile, Feedback(part, kept.head), tell)
-            write_results(part, marked, tell)
-            if target.exists():
-                aside(target)
-            os.replace(part, target)
-        finally:
-            shutil.rmtree(part, ignore_errors=True)
-    except OSError as error:
-        raise BadFile(
-            str(error.filename or target), "", f"it cannot be written ({error.strerror or error}).",
-            "Choose a folder that you may write to, with --to.",
-        ) from None  # fmt: skip
+    mend(Path(folder), HANDED_OUT)
+    returned = _returned(Path(folder))
+    beside = returned.absolute().parent
+    target = Path(to).absolute() if to is not None else beside / RESULTS
+    with writing(target):
+        mend(beside, HANDED_OUT)
+        kept = Record(record if record is not None else beside / TUTOR / RECORD)
+        with alone_in(target.parent, target.name):
+            if os.path.lexists(target) and not replace:
+                raise BadFile(
+                    str(target), "", "results are there already, and were left as they are.",
+                    "Choose another folder with --to, or add --replace to move them aside.",
+                )  # fmt: skip
+            with moved_in(target.parent, target.name, [target.name]) as part:
+                results = part / target.name
+                results.mkdir()
+                marked = _mark_all(kept, returned, results, tell or (lambda what, done, of: None))
     return ClassMarked(target, marked)
+
+
+def _returned(folder: Path) -> Path:
+    """The folder with the returned files: the one named, or the one in a class's folder."""
+    try:
+        if (folder / RETURNED).is_dir() and any((folder / each).is_dir() for each in (TUTOR, HANDED_OUT)):
+            folder = folder / RETURNED
+        next(os.scandir(folder), None)
+    except FileNotFoundError:
+        problem = "there is no such folder."
+    except (OSError, ValueError) as error:
+        problem = f"this folder cannot be read ({getattr(error, 'strerror', None) or error})."
+    else:
+        return folder
+    raise BadFile(short(str(folder), 100), "", problem, "Name the folder with the returned files.")
+
+
+def _mark_all(kept: Record, returned: Path, results: Path, tell: Tell) -> Overview:
+    pile = _Pile()
+    for each in gather(returned, tell):
+        pile.add(each)
+    marked = _mark(kept, pile, Feedback(results, kept.head), tell)
+    write_results(results, marked, tell)
+    return marked
 
 
 @dataclass
