@@ -17,14 +17,13 @@ from gigsums.practice import (
     print_problems,
     print_worksheet,
     problem,
-    whole_gig,
     worksheet,
 )
 from gigsums.practice.forms import variant_of, write_forms
 from gigsums.practice.printing import paragraphs, to_write
 from gigsums.practice.problems import Answer, Part
 from gigsums.quantities import ANGLE, DELAY, DURATION
-from pages import in_the_margin, off_the_paper, text, texts
+from pages import off_the_paper, text, texts
 
 EACH = [problem(topic, 5) for topic in TOPICS]
 SOURCES = bundled("worksheets")
@@ -171,33 +170,6 @@ def test_three_forms_are_written_beside_the_source_with_one_mark(two, capsys):
     said = capsys.readouterr()
     assert all(name in said.out for name in ("two.ipynb", "two.pdf", "two_key.pdf"))
     assert said.err == ""
-
-
-def test_a_whole_gig_has_its_three_forms_too(tmp_path):
-    made = write_forms("lantern_night", tmp_path)
-    sheet, key = (made.files[n].read_bytes() for n in (1, 2))
-    job = whole_gig("lantern_night")
-    assert made.missing == ()
-    assert [each.name for each in made.files] == [
-        f"lantern_night{end}" for end in (".ipynb", ".pdf", "_key.pdf")
-    ]
-    for pdf, blocks in ((sheet, job.blocks()), (key, job.key_blocks())):
-        read = close(text(pdf))
-        for block in blocks:
-            for words in (
-                block.title,
-                block.text,
-                *block.lines,
-                *(cell for row in block.rows for cell in row),
-            ):
-                assert close(words) in read
-        assert off_the_paper(pdf) == []
-        assert in_the_margin(pdf) == []
-    (variant,) = {page.partition("Variant ")[2].split()[0] for page in (*texts(sheet), *texts(key))}
-    assert len(variant) == 5
-    workings = [line for block in job.key_blocks() for line in block.lines if " + " in line]
-    assert len(workings) > 5
-    assert not any(close(line) in close(text(sheet)) for line in workings)
 
 
 def test_other_problems_have_another_mark():

@@ -11,9 +11,14 @@ from gigsums.gig import BadFile, bundled
 from gigsums.practice import whole_gig
 from gigsums.practice.whole_gigs.printing import print_whole, print_whole_key, write_whole_gig
 from gigsums.workbook import workbook_path
-from pages import off_the_paper, text
+from pages import in_the_margin, off_the_paper, text, texts
 
 README = (workbook_path() / "exercises" / "README.md").read_text(encoding="utf-8")
+
+
+def close(words):
+    """Without spaces: a line may end after a hyphen."""
+    return "".join(words.split())
 
 
 @pytest.mark.parametrize("name", ["tea_room_solo", "harvest_ball"])
@@ -31,6 +36,32 @@ def test_the_sheet_has_everything_to_fill_in_and_nothing_of_the_key(name):
     changes = [change.text() for answer in job.solution.answers for change in answer.changes]
     for away in ("not for trainees", "Answer:", "Otherwise", "met without spare", *changes):
         assert away not in said
+
+
+def test_everything_asked_is_on_the_sheet_and_everything_solved_in_the_key(tmp_path):
+    made = write_whole_gig("lantern_night", tmp_path)
+    sheet, key = (made.files[n].read_bytes() for n in (1, 2))
+    job = whole_gig("lantern_night")
+    assert made.missing == ()
+    for pdf, blocks in ((sheet, job.blocks()), (key, job.key_blocks())):
+        read = close(text(pdf))
+        for block in blocks:
+            for words in (
+                block.title,
+                block.text,
+                block.answer,
+                *block.choices,
+                *block.lines,
+                *(cell for row in block.rows for cell in row),
+            ):
+                assert close(words) in read
+        assert off_the_paper(pdf) == []
+        assert in_the_margin(pdf) == []
+    (variant,) = {page.partition("Variant ")[2].split()[0] for page in (*texts(sheet), *texts(key))}
+    assert len(variant) == 5
+    workings = [line for block in job.key_blocks() for line in block.lines if " + " in line]
+    assert len(workings) > 5
+    assert not any(close(line) in close(text(sheet)) for line in workings)
 
 
 def test_the_key_holds_counts_ways_and_a_placement():

@@ -3,18 +3,15 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 from gigsums.gig import BadFile, bundled, write_whole
-from gigsums.sheets import Printed
 
-from .printing import print_key, print_whole_gig, print_whole_gig_key, print_worksheet
+from .printing import print_key, print_worksheet
 from .problems import Problem
 from .topic import TOPICS
-from .whole_gigs.problem import is_whole_gig, whole_gig
 from .worksheets import as_file, worksheet
 
 _LETTERS = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
@@ -33,7 +30,7 @@ class Forms:
 def write_forms(
     source: str | Path, folder: Path | None = None, *, paper: str = "a4", replace: bool = False
 ) -> Forms:
-    """Write the notebook, the printed sheet and the key of a worksheet or of a whole-gig problem.
+    """Write the notebook, the printed sheet and the key of a worksheet.
 
     Parameters
     ----------
@@ -55,20 +52,33 @@ def write_forms(
     BadFile
         If the source cannot be used, or a file is there already or cannot be written: then none is written.
     """
-    notebook, page, key = _whole(source, paper) if is_whole_gig(source) else _sheet(source, paper)
-    path = Path(source)
-    beside = path.parent if path.suffix == ".toml" else Path()
-    to = beside if folder is None else folder
-    made: dict[Path, str | bytes] = {
-        to / f"{path.stem}.ipynb": as_file(notebook),
-        to / f"{path.stem}.pdf": page.pdf,
-        to / f"{path.stem}_key.pdf": key.pdf,
+    sheet = worksheet(source)
+    variant = variant_of(sheet.problems)
+    page = print_worksheet(sheet, variant=variant, paper=paper)
+    key = print_key(sheet, variant=variant, paper=paper)
+    name = Path(source).stem
+    made: dict[str, str | bytes] = {
+        f"{name}.ipynb": as_file(sheet.notebook()),
+        f"{name}.pdf": page.pdf,
+        f"{name}_key.pdf": key.pdf,
     }
-    there = [file for file in made if file.exists()]
+    files = write_together(made, beside(source) if folder is None else folder, replace=replace)
+    return Forms(files, tuple(dict.fromkeys((*page.missing, *key.missing))))
+
+
+def beside(source: str | Path) -> Path:
+    """Where the files of a source go: beside its file, or the working folder for the name of a bundled one."""
+    path = Path(source)
+    return path.parent if path.suffix == ".toml" else Path()
+
+
+def write_together(made: Mapping[str, str | bytes], to: Path, *, replace: bool) -> tuple[Path, ...]:
+    """Write files into a folder, all of them or none; `BadFile` if one is there already or cannot be written."""
+    files = {to / name: content for name, content in made.items()}
+    there = [file.name for file in files if file.exists()]
     if there and not replace:
-        names = " and ".join(file.name for file in there)
         raise BadFile(
-            str(to), "", f"{names} there already, perhaps with answers; nothing was written.",
+            str(to), "", f"{' and '.join(there)} there already, perhaps with answers; nothing was written.",
             "Choose another folder with --to, or add --replace.",
         )  # fmt: skip
     try:
@@ -77,29 +87,9 @@ def write_forms(
         raise BadFile(
             str(to), "", f"it cannot be made a folder ({error.strerror}).", "Choose another with --to."
         ) from None
-    for file, content in made.items():
+    for file, content in files.items():
         write_whole(file, content, replace=replace)
-    return Forms(tuple(made), tuple(dict.fromkeys((*page.missing, *key.missing))))
-
-
-def _sheet(source: str | Path, paper: str) -> tuple[dict[str, Any], Printed, Printed]:
-    sheet = worksheet(source)
-    variant = variant_of(sheet.problems)
-    return (
-        sheet.notebook(),
-        print_worksheet(sheet, variant=variant, paper=paper),
-        print_key(sheet, variant=variant, paper=paper),
-    )
-
-
-def _whole(source: str | Path, paper: str) -> tuple[dict[str, Any], Printed, Printed]:
-    job = whole_gig(source)
-    variant = _mark_of(job.text())
-    return (
-        job.notebook(),
-        print_whole_gig(job, variant=variant, paper=paper),
-        print_whole_gig_key(job, variant=variant, paper=paper),
-    )
+    return tuple(files)
 
 
 def is_worksheet(what: str) -> bool:
@@ -111,10 +101,11 @@ def is_worksheet(what: str) -> bool:
 
 def variant_of(problems: Sequence[Problem]) -> str:
     """A short mark for these very problems, so that a sheet and its key find each other."""
-    return _mark_of("\n".join(problem.id for problem in problems))
+    return mark_of("\n".join(problem.id for problem in problems))
 
 
-def _mark_of(text: str) -> str:
+def mark_of(text: str) -> str:
+    """A short mark for a text: five letters and figures."""
     digest = hashlib.sha256(text.encode("utf-8", "surrogatepass")).digest()
     bits = int.from_bytes(digest[:4], "big")
     return "".join(_LETTERS[bits >> 5 * n & 31] for n in range(_LENGTH))

@@ -8,22 +8,10 @@ from dataclasses import replace
 from operator import sub
 
 from gigsums.quantities import convert
-from gigsums.sheets import (
-    Asked,
-    Box,
-    Grid,
-    Printed,
-    Section,
-    Solved,
-    print_asked,
-    print_sections,
-    print_solved,
-)
+from gigsums.sheets import Asked, Box, Printed, Solved, print_asked, print_solved
 from gigsums.sheets.worksheets import Runs
 
 from .problems import Answer, Part, Problem
-from .whole_gigs.problem import WholeGig
-from .whole_gigs.sheet import Block
 from .wording import in_words, sentence
 from .worksheets import Worksheet
 
@@ -161,62 +149,6 @@ def print_key_of(title: str, problems: Sequence[Problem], *, variant: str = "", 
         As for `print_problems`.
     """
     return print_solved(title, [in_key(each) for each in problems], variant=variant, paper=paper)
-
-
-def print_whole_gig(job: WholeGig, *, variant: str = "", who: str = "", paper: str = "a4") -> Printed:
-    """Print a whole-gig problem: the job to read, the tables to fill in.
-
-    Parameters
-    ----------
-    job : WholeGig
-        What `whole_gig` read.
-    variant, who, paper : str, optional
-        As for `print_worksheet`.
-
-    Returns
-    -------
-    Printed
-
-    Raises
-    ------
-    ValueError
-        As for `print_worksheet`.
-    """
-    return print_sections(job.title, _sections(job.blocks()), variant=variant, who=who, paper=paper)
-
-
-def print_whole_gig_key(job: WholeGig, *, variant: str = "", paper: str = "a4") -> Printed:
-    """Print the key of a whole-gig problem, with its workings.
-
-    Parameters
-    ----------
-    job : WholeGig
-        What `whole_gig` read.
-    variant, paper : str, optional
-        As for `print_key`.
-
-    Returns
-    -------
-    Printed
-
-    Raises
-    ------
-    ValueError
-        As for `print_worksheet`.
-    """
-    return print_sections(job.title, _sections(job.key_blocks()), key=True, variant=variant, paper=paper)
-
-
-def _sections(blocks: Sequence[Block]) -> list[Section]:
-    return [
-        Section(
-            each.title,
-            each.text,
-            each.lines,
-            (Grid(each.columns, each.rows, widths=each.widths),) if each.columns else (),
-        )
-        for each in blocks
-    ]
 
 
 def on_paper(problem: Problem) -> Asked:

@@ -129,12 +129,28 @@ class Solved:
 
 @dataclass(frozen=True)
 class Section:
-    """A piece of a longer sheet: a heading, what is said under it, facts one by one, tables."""
+    """A piece of a longer sheet.
+
+    Attributes
+    ----------
+    title, text : str
+        The heading, and what is said under it.
+    lines : tuple of str
+        Facts one by one.
+    grids : tuple of Grid
+        Tables, to read or to fill in.
+    choices : tuple of str
+        Words to tick one of.
+    answer : str
+        In a key, what is right.
+    """
 
     title: str
     text: str = ""
     lines: tuple[str, ...] = ()
     grids: tuple[Grid, ...] = ()
+    choices: tuple[str, ...] = ()
+    answer: str = ""
 
 
 def print_asked(
@@ -280,7 +296,7 @@ def _lines(item: Asked | Solved) -> float:
 
 
 def _section_lines(section: Section) -> float:
-    words = (section.text, *section.lines)
+    words = (section.text, section.answer, *section.lines, *section.choices)
     return 3 + sum(_folded(text, _LINE) for text in words) + sum(_grid_lines(grid) for grid in section.grids)
 
 
