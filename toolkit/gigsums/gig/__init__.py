@@ -1,7 +1,7 @@
 """The gig, the desk and the house policy, read from files into frozen values."""
 
 from .desk import Bus, Desk, Inputs, Option, Outputs
-from .files import BadFile, bundled, load_desk, load_gig, load_policy, read_gig
+from .files import BadFile, bundled, load_desk, load_gig, load_policy, read_desk, read_gig, read_policy
 from .model import Effect, Feed, Gig, Line, Mix, Performer, Source, Span, Zone, most
 from .plain import as_dict
 from .policy import Policy, Price
@@ -33,7 +33,9 @@ __all__ = [
     "load_gig",
     "load_policy",
     "most",
+    "read_desk",
     "read_gig",
+    "read_policy",
     "write_template",
     "write_whole",
 ]

@@ -74,7 +74,7 @@ def read_gig(text: str, file: str = "gig", policy: Policy | None = None) -> Gig:
     BadFile
         If it is not TOML, of a newer format, or says something that is not allowed.
     """
-    return _gig(file, _table(file, text), policy)
+    return _gig(file, read_toml(text, file), policy)
 
 
 def _gig(file: str, table: dict[str, Any], policy: Policy | None) -> Gig:
@@ -102,7 +102,32 @@ def load_desk(path: str | Path) -> Desk:
     BadFile
         As for `load_gig`.
     """
-    file, table = read_table(path, "desks")
+    return _desk(*read_table(path, "desks"))
+
+
+def read_desk(text: str, file: str = "desk") -> Desk:
+    """Read a desk from TOML text.
+
+    Parameters
+    ----------
+    text : str
+        What a desk file says.
+    file : str
+        What messages call it.
+
+    Returns
+    -------
+    Desk
+
+    Raises
+    ------
+    BadFile
+        As for `read_gig`.
+    """
+    return _desk(file, read_toml(text, file))
+
+
+def _desk(file: str, table: dict[str, Any]) -> Desk:
     desk = build(file, table, Desk)
     check_desk(desk, lambda key, problem, advice="": BadFile(file, key, problem, advice))
     return desk
@@ -127,8 +152,30 @@ def load_policy(path: str | Path | None = None) -> Policy:
     """
     if path is None:
         return build("house.toml", dict(_policy_table()), Policy)
-    file, table = read_table(path, "policy")
-    return build(file, _lay_over(_policy_table(), table, file), Policy)
+    file, text = read_text(path, "policy")
+    return read_policy(text, file)
+
+
+def read_policy(text: str, file: str = "policy") -> Policy:
+    """Read a house policy from TOML text; what it leaves out stays as in the bundled one.
+
+    Parameters
+    ----------
+    text : str
+        What a policy file says.
+    file : str
+        What messages call it.
+
+    Returns
+    -------
+    Policy
+
+    Raises
+    ------
+    BadFile
+        As for `read_gig`.
+    """
+    return build(file, _lay_over(_policy_table(), read_toml(text, file), file), Policy)
 
 
 def bundled(kind: str) -> dict[str, Path]:
@@ -167,7 +214,7 @@ def read_table(path: str | Path, kind: str) -> tuple[str, dict[str, Any]]:
         If it is missing, too large, not UTF-8, not TOML or of a newer format.
     """
     file, text = read_text(path, kind)
-    return file, _table(file, text)
+    return file, read_toml(text, file)
 
 
 def read_text(path: str | Path, kind: str) -> tuple[str, str]:
@@ -220,7 +267,25 @@ def read_text(path: str | Path, kind: str) -> tuple[str, str]:
     return file, text
 
 
-def _table(file: str, text: str) -> dict[str, Any]:
+def read_toml(text: str, file: str) -> dict[str, Any]:
+    """The table that a text in TOML makes.
+
+    Parameters
+    ----------
+    text : str
+        What the file says.
+    file : str
+        What messages call it.
+
+    Returns
+    -------
+    dict
+
+    Raises
+    ------
+    BadFile
+        If it is not TOML, or of a newer format.
+    """
     try:
         table = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:

@@ -14,7 +14,7 @@ from ..wording import as_markdown, bullets
 from .answers import AT, ON, TAPS, WORDS
 from .changes import KINDS
 from .names import labels_of
-from .sheet import Block, lines_of, meaning_of, unsettled
+from .sheet import Block, lines_of, unsettled
 
 if TYPE_CHECKING:
     from .problem import WholeGig
@@ -142,7 +142,7 @@ def _head(problem: WholeGig) -> Iterator[str]:
     yield ""
     yield "# Whole numbers, 0 where nothing is taken; delays in ms, or with another unit."
     yield "[counts]"
-    rows = [(f'{_quoted(row.label)} = ""', meaning_of(row)) for row in problem.solution.rows]
+    rows = [(f'{_quoted(label)} = ""', meaning) for label, meaning in problem.asks.counts]
     wide = max(len(line) for line, _ in rows)
     yield from (f"{line:{wide}}    # {meaning}" if meaning else line for line, meaning in rows)
     yield ""

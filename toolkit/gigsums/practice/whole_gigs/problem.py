@@ -3,40 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
-from typing import Any, ClassVar, Literal
+from typing import Any
 
-from gigsums.gig import BadFile, Desk, Gig, bundled, load_desk, load_gig
-from gigsums.gig.files import build, read_table
-from gigsums.gig.model import FORBID, AtLeastOne, Text, Words
+from gigsums.gig import BadFile, Desk, Gig, read_desk, read_gig, read_policy
+from gigsums.gig.files import read_table
 
 from . import forms, sheet
+from .files import Files, about_in, gathered
 from .key import Key, as_answers, solve
 from .marking import WholeMarking, mark_whole
 from .rules import Marks, SafetyQuestion, marks_for, safety_for
-from .sheet import Block
-
-
-@dataclass(frozen=True)
-class _About:
-    __pydantic_config__: ClassVar = FORBID
-    title: Text
-    gig: Text
-    desk: Text
-    at_hand: tuple[Text, ...] = ()
-    about: Words = ""
-    level: Literal[1, 2, 3] = 1
-    minutes: AtLeastOne | None = None
-    safety: tuple[Text, ...] | None = None
-
-
-@dataclass(frozen=True)
-class _Source:
-    __pydantic_config__: ClassVar = FORBID
-    problem: _About
-    format: int = 1
+from .sheet import Asks, Block, asks_of
 
 
 @dataclass(frozen=True, repr=False)
@@ -61,6 +41,8 @@ class WholeGig:
         What each section is worth.
     safety : tuple of SafetyQuestion
         What is asked about safe working.
+    files : Files
+        The texts that it was made of.
 
     Examples
     --------
@@ -79,7 +61,13 @@ class WholeGig:
     desk: Desk
     at_hand: tuple[Desk, ...]
     marks: Marks
-    safety: tuple[SafetyQuestion, ...] = field(default=())
+    safety: tuple[SafetyQuestion, ...]
+    files: Files
+
+    @cached_property
+    def asks(self) -> Asks:
+        """What the sheet asks about, with nothing of what is right."""
+        return asks_of(self.solution)
 
     @cached_property
     def solution(self) -> Key:
@@ -194,13 +182,31 @@ def whole_gig(source: str | Path) -> WholeGig:
     BadFile
         If a file cannot be used; the message says which, where, what stood there and what is allowed.
     """
-    file, table = read_table(source, "problems")
-    own = table.pop("marks", {})
-    about = build(file, table, _Source).problem
-    folder = Path(source).parent if Path(source).suffix else None
-    gig = load_gig(_beside(folder, about.gig, "gigs"))
-    desk = load_desk(_beside(folder, about.desk, "desks"))
-    others = tuple(load_desk(_beside(folder, name, "desks")) for name in about.at_hand)
+    return made_of(gathered(source))
+
+
+def made_of(files: Files) -> WholeGig:
+    """Make a whole-gig problem of the texts of its files; no file is read but for settings that they do not know.
+
+    Parameters
+    ----------
+    files : Files
+        The texts.
+
+    Returns
+    -------
+    WholeGig
+
+    Raises
+    ------
+    BadFile
+        If a text cannot be used; the message says which, where, what stood there and what is allowed.
+    """
+    about, own = about_in(files.problem)
+    file = files.problem.name
+    policy = read_policy(files.policy.text, files.policy.name)
+    gig = read_gig(files.gig.text, files.gig.name, policy)
+    desk, *others = (read_desk(each.text, each.name) for each in (files.desk, *files.at_hand))
     named = [one.name for one in (desk, *others)]
     if len(set(named)) != len(named):
         raise BadFile(file, "problem.at_hand", "two of the desks have the same name.", "Give each its own.")
@@ -214,9 +220,10 @@ def whole_gig(source: str | Path) -> WholeGig:
         minutes=about.minutes,
         gig=gig,
         desk=desk,
-        at_hand=others,
-        marks=marks_for(file, own),
-        safety=safety_for(file, gig, about.safety),
+        at_hand=tuple(others),
+        marks=marks_for(file, own, files.marking),
+        safety=safety_for(file, gig, about.safety, files.safety),
+        files=files,
     )
 
 
@@ -237,12 +244,3 @@ def is_whole_gig(source: str | Path) -> bool:
         return "problem" in read_table(source, "problems")[1]
     except BadFile:
         return False
-
-
-def _beside(folder: Path | None, name: str, kind: str) -> str | Path:
-    """A bundled one by its plain name; else the file of that name in the problem's folder; else the name as it stands."""
-    if folder is not None and name not in bundled(kind):
-        for path in (folder / name, folder / f"{name}.toml"):
-            if path.is_file():
-                return path
-    return name

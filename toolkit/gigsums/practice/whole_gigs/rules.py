@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
+from functools import lru_cache
 from typing import Any, ClassVar, Literal
 
 from gigsums.gig import BadFile, Gig
-from gigsums.gig.files import build, read_table
+from gigsums.gig.files import build, read_toml
 from gigsums.gig.model import FORBID, NotNegative, Text, Whole, Words
-from gigsums.workbook import workbook_path
+
+from .files import File, house
 
 SECTIONS = {
     "counts": "Counts",
@@ -66,20 +67,13 @@ class SafetyQuestion:
 
 
 @dataclass(frozen=True)
-class _Marking:
-    __pydantic_config__: ClassVar = FORBID
-    marks: Marks
-    format: int = 1
-
-
-@dataclass(frozen=True)
 class _Safety:
     __pydantic_config__: ClassVar = FORBID
     question: tuple[SafetyQuestion, ...]
     format: int = 1
 
 
-def marks_for(file: str, own: Any) -> Marks:
+def marks_for(file: str, own: Any, marking: File) -> Marks:
     """The house's marks with a problem's own laid over them.
 
     Parameters
@@ -88,6 +82,8 @@ def marks_for(file: str, own: Any) -> Marks:
         The problem's file, for messages.
     own : mapping
         Its ``[marks]``.
+    marking : File
+        The house's settings.
 
     Returns
     -------
@@ -100,8 +96,9 @@ def marks_for(file: str, own: Any) -> Marks:
     """
     if not isinstance(own, dict):
         raise BadFile(file, "marks", "a table of settings is wanted there.")
-    house = _house_marks()
-    marks = build(file if own else "marking.toml", {**house, **own}, Marks, under="marks")
+    known = {**_marks_in(house("marking")), **_marks_in(marking)}  # settings are added as the workbook grows
+    build(marking.name, known, Marks, under="marks")
+    marks = build(file if own else marking.name, {**known, **own}, Marks, under="marks")
     for name in PERCENT:
         if getattr(marks, name) > 100:
             raise BadFile(
@@ -114,7 +111,9 @@ def marks_for(file: str, own: Any) -> Marks:
     return marks
 
 
-def safety_for(file: str, gig: Gig, asked: tuple[str, ...] | None) -> tuple[SafetyQuestion, ...]:
+def safety_for(
+    file: str, gig: Gig, asked: tuple[str, ...] | None, safety: File
+) -> tuple[SafetyQuestion, ...]:
     """The questions about safe working that a problem asks.
 
     Parameters
@@ -125,6 +124,8 @@ def safety_for(file: str, gig: Gig, asked: tuple[str, ...] | None) -> tuple[Safe
         The gig, which decides where the problem does not.
     asked : tuple of str or None
         Their keys; None for all that apply.
+    safety : File
+        The house's questions.
 
     Returns
     -------
@@ -135,7 +136,7 @@ def safety_for(file: str, gig: Gig, asked: tuple[str, ...] | None) -> tuple[Safe
     BadFile
         If a key is not known.
     """
-    known = {one.key: one for one in _house_safety()}
+    known = {one.key: one for one in _questions_in(safety)}
     if asked is not None:
         for key in asked:
             if key not in known:
@@ -151,14 +152,14 @@ def safety_for(file: str, gig: Gig, asked: tuple[str, ...] | None) -> tuple[Safe
     return tuple(one for one in known.values() if applies[one.when])
 
 
-@cache
-def _house_marks() -> dict[str, Any]:
-    file, table = read_table(workbook_path() / "exercises" / "policy" / "marking.toml", "policy")
-    build(file, table, _Marking)
-    return dict(table["marks"])
+@lru_cache(maxsize=8)
+def _marks_in(file: File) -> dict[str, Any]:
+    settings = read_toml(file.text, file.name).get("marks")
+    if not isinstance(settings, dict):
+        raise BadFile(file.name, "marks", "a table of settings is wanted there.")
+    return settings
 
 
-@cache
-def _house_safety() -> tuple[SafetyQuestion, ...]:
-    file, table = read_table(workbook_path() / "exercises" / "policy" / "safety.toml", "policy")
-    return build(file, table, _Safety).question
+@lru_cache(maxsize=8)
+def _questions_in(file: File) -> tuple[SafetyQuestion, ...]:
+    return build(file.name, read_toml(file.text, file.name), _Safety).question

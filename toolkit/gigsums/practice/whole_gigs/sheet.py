@@ -11,7 +11,7 @@ from gigsums.gig import Gig, Reason
 from ..wording import listed, sentence
 from .answers import ON, WORDS
 from .changes import KINDS
-from .key import Row, as_answers
+from .key import Key, Row, as_answers
 from .names import labels_of
 from .story import desk_facts, gig_facts
 
@@ -97,6 +97,42 @@ MEANINGS = {
 }
 
 
+@dataclass(frozen=True)
+class Asks:
+    """All that a sheet knows of the key: which counts are asked for, and what is told about the clock.
+
+    Attributes
+    ----------
+    counts : tuple of tuple of str
+        The label of each count, and what it means.
+    clock : tuple of str
+        What setting up takes, which nobody is asked for.
+    """
+
+    counts: tuple[tuple[str, str], ...]
+    clock: tuple[str, ...]
+
+
+def asks_of(key: Key) -> Asks:
+    """What is asked about, without anything of what is right.
+
+    Parameters
+    ----------
+    key : Key
+        The key.
+
+    Returns
+    -------
+    Asks
+    """
+    clock = tuple(
+        f"Setting up comes to {row.need:g} minutes of {row.have:g}, and the house keeps back {row.spare_wanted:g}"
+        for row in key.fit.ledgers
+        if row.key == "minutes"
+    )
+    return Asks(tuple((row.label, meaning_of(row)) for row in key.rows), clock)
+
+
 def meaning_of(row: Row) -> str:
     """What a count means, in a few words.
 
@@ -164,7 +200,7 @@ def _to_fill(problem: WholeGig) -> Iterator[Block]:
         return Block(heading, text, (), table, rows, widths, asks=True)
 
     text = "What does the gig take of this desk as it is asked for? Plan for the most where something is not settled."
-    rows: Rows = tuple((row.label, meaning_of(row), "") for row in problem.solution.rows)
+    rows: Rows = tuple((label, meaning, "") for label, meaning in problem.asks.counts)
     yield ask(f"Counts ({marks.counts} marks)", text, ("What", "", "How many"), rows, (4, 5, 2))
     text = (
         f"One of: {', '.join(WORDS)}. With care: it fits, but a spare is missing, something has to be brought, a count is "
@@ -215,7 +251,6 @@ def lines_of(path: str) -> int:
 
 
 def _given(problem: WholeGig) -> Iterator[Block]:
-    minutes = [row for row in problem.solution.fit.ledgers if row.key == "minutes"]
     policy = problem.gig.policy
     lines = [
         "Lines are counted on line and stereo inputs first, then on inputs with a preamp",
@@ -225,10 +260,7 @@ def _given(problem: WholeGig) -> Iterator[Block]:
             "Zones and feeds that may go any way are counted on a matrix first, then on groups where they follow the "
             "mains, then on buses; feeds go to a recorder or to record outputs before that where they may"
         )
-    for row in minutes:
-        lines.append(
-            f"Setting up comes to {row.need:g} minutes of {row.have:g}, and the house keeps back {row.spare_wanted:g}"
-        )
+    lines += problem.asks.clock
     if policy is not None:
         spares = policy.spares
         lines.append(
