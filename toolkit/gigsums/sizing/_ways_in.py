@@ -16,11 +16,17 @@ class InputWays(Stocks):
         home = self.desk.input_place(source.at)
         for at in self.in_places():
             moved = (Step("relocate", at),) if at != home else ()
-            yield from self._level_ways(source, at, moved)
+            for way in self._level_ways(source, at, moved):
+                yield replace(way, takes=(*way.takes, *self._kept(source.width)))
         if owner:
             yield Way(((f"sub {owner}", 1),), (), route="sub")
         if source.keep != "must":
             yield Way((), (Step(f"drop {source.keep}"),))
+
+    def _kept(self, width: int) -> Iterator[tuple[str, float]]:
+        """What a source that is mixed takes of the feeds that keep every source apart."""
+        for stock in ("tracks", "direct"):
+            yield from self.kept_apart(stock, width).items()
 
     def _level_ways(self, source: Source, at: str, moved: tuple[Step, ...]) -> Iterator[Way]:
         if not source.at_mic_level:
@@ -82,7 +88,8 @@ class InputWays(Stocks):
         made = Source(f"{owner}'s sub-mix", "line", stereo=True)
         for at in [self.desk.input_place("stage")]:
             for way in self.line_ways(made, at, ()):
-                takes = (*way.takes, (f"sub {owner}", -float(members)), ("kit sub_mixers", 1.0))
+                freed = ((f"sub {owner}", -float(members)), ("kit sub_mixers", 1.0))
+                takes = (*way.takes, *self._kept(made.width), *freed)
                 yield replace(way, takes=takes, steps=(Step("sub-mixer"),))
 
     def talkback_ways(self) -> Iterator[Way]:

@@ -17,17 +17,19 @@ class AllWays(InputWays):
     def mix_ways(self, mix: Mix) -> Iterator[Way]:
         if mix.keep != "must":
             yield Way((), (Step(f"drop {mix.keep}"),))
+        takes: Takes
         for width, steps in self._widths(mix):
             for at, moved in self._outs(mix.at):
                 if mix.fed_by == "personal mixer":
                     stock = f"out:{at}" if self.desk.digital else "direct"
                     on = "output" if self.desk.digital else "direct out"
                     number = mix.personal_feeds
-                    yield Way(((stock, number),), moved, ((on, at, number),))
+                    takes = {stock: number} | (self.kept_apart(stock, number) if stock == "direct" else {})
+                    yield Way(tuple(takes.items()), moved, ((on, at, number),))
                     continue
                 demand = "stereo_pre" if width == 2 and mix.is_stereo else "mono_pre"
                 amount = 1 if demand == "stereo_pre" else width
-                takes: Takes = {demand: amount, f"out:{at}": width}
+                takes = {demand: amount, f"out:{at}": width}
                 if "share" in mix.may and not mix.sub_send:
                     takes[f"hosts {self._share(mix)}"] = -1
                     if demand == "stereo_pre":
@@ -115,20 +117,14 @@ class AllWays(InputWays):
 
     def feed_ways(self, feed: Feed) -> Iterator[Way]:
         desk = self.desk
+        if feed.carries == "each source":
+            yield from self._each_source_ways(feed)
+            return
         if feed.keep != "must":
             yield Way((), (Step(f"drop {feed.keep}"),))
-        if feed.carries == "each source":
-            number = sum(s.channels for _, s in self.gig.sources)
-            if feed.recorded and desk.recording.tracks:
-                if desk.recording.source == "channels":
-                    yield Way((("tracks", number),), route="recorder")
-            else:
-                yield Way(
-                    (("direct", number),), (), (("direct out", desk.output_place("desk"), number),), "direct"
-                )
-            return
         if feed.recorded and desk.recording.tracks and not feed.own_mix and feed.fed_from != "matrix":
-            yield Way((("tracks", feed.width),), route="recorder")
+            tracks = {"tracks": feed.width} | self.kept_apart("tracks", feed.width)
+            yield Way(tuple(tracks.items()), route="recorder")
         for at, moved in self._outs(feed.at):
             if not feed.own_mix:
                 asked = feed.fed_from != "matrix"
@@ -145,6 +141,21 @@ class AllWays(InputWays):
                 steps = (*(() if asked else (Step("reroute", route),)), *moved)
                 takes = (*demand.items(), (f"out:{at}", float(feed.width)))
                 yield Way(takes, steps, (("output", at, feed.width),), route, "post")
+
+    def _each_source_ways(self, feed: Feed) -> Iterator[Way]:
+        """On tracks inside where the recorder takes channels, else by direct outs; the sources take them."""
+        number = sum(s.channels for _, s in self.gig.sources)
+        most = float(number + sum(m.personal_feeds for m in self.gig.mixes))
+        most += sum(number if f in self.apart else f.width for f in self.gig.feeds)
+        free = {stock: (f"{stock} {feed.name}", -most) for stock in ("tracks", "direct")}
+        others = [f.name for f in self.apart if f is not feed]
+        if feed.keep != "must":
+            yield Way(tuple(free.values()), (Step(f"drop {feed.keep}"),))
+        if feed.recorded and self.desk.recording.source == "channels":
+            takes = (free["direct"], *((f"tracks {name}", float(number)) for name in others))
+            yield Way(takes, route="recorder")
+        takes = (free["tracks"], *((f"direct {name}", float(number)) for name in others))
+        yield Way(takes, route="direct")
 
     def option_ways(self, option: Option) -> Iterator[Way]:
         yield Way((), route="none")

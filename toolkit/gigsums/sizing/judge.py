@@ -185,10 +185,12 @@ class _Judge(LineJudge):
 
     def each_source(self, item: str, feed: Any) -> None:
         number = sum(s.channels for _, s in self.gig.sources)
-        on = "track" if feed.recorded and self.desk.recording.tracks else "direct out"
-        if self.count(item, on) != number or len(self.of[item]) != number:
-            self.fault(f"{feed.name} takes {number} of {on}", item)
-        if on == "track" and self.desk.recording.source != "channels":
+        tracks, outs = self.count(item, "track"), self.count(item, "direct out")
+        if (tracks, outs) not in ((number, 0), (0, number)) or len(self.of[item]) != number:
+            self.fault(f"{feed.name} takes {number} of track, or {number} of direct out", item)
+        if tracks and not feed.recorded:
+            self.fault(f"{feed.name} leaves the desk and is not recorded inside it", item)
+        elif tracks and self.desk.recording.source != "channels":
             self.fault(
                 f"the recorder of this desk takes the mains only, not each source for {feed.name}", item
             )

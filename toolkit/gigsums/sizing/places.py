@@ -53,7 +53,7 @@ def settle(problem: Problem, solution: Solution, names: dict[int, str], desk: De
     buses = _Buses(desk, solution)
     listed = [(names[n], way) for n, (_, way) in enumerate(units(problem, solution)) if n in names]
     for item, way in sorted(listed, key=lambda entry: -_fussiness(entry[1])):
-        takes = dict(way.takes)
+        takes = dict(way.takes) | _of_every_source(item, way, listed)
         for on, at, number in way.sits:
             phantom = "needs" if f"needs:{at}" in takes else "harmed" if f"harmed:{at}" in takes else ""
             delay = max(
@@ -70,12 +70,23 @@ def settle(problem: Problem, solution: Solution, names: dict[int, str], desk: De
             ("group", "group"),
             ("effects", "effects unit"),
             ("tracks", "track"),
+            ("direct", "direct out"),
         ):
-            placed += [
-                Place(item, on, "desk", n) for n in sockets.take(on, "desk", int(takes.get(stock, 0)), "", 0)
-            ]
+            at = desk.output_place("desk") if on == "direct out" else "desk"
+            numbers = sockets.take(on, at, int(takes.get(stock, 0)), "", 0)
+            placed += [Place(item, on, at, n) for n in numbers]
     order = {item: n for n, (item, _) in enumerate(listed)}
     return tuple(sorted(placed, key=lambda p: (order[p.item], p.on, p.at, p.number)))
+
+
+def _of_every_source(item: str, way: Way, listed: list[tuple[str, Way]]) -> dict[str, float]:
+    """The tracks or direct outs of a feed that keeps every source apart: one for each channel that is mixed."""
+    stock = {"recorder": "tracks", "direct": "direct"}.get(way.route, "")
+    kept = f"{stock} {item.removeprefix('feed.')}"
+    if not any(name == kept for _, other in listed for name, _ in other.takes) or stock in dict(way.takes):
+        return {}
+    sources = (other for path, other in listed if path.startswith(("performer.", "line.")))
+    return {stock: sum(dict(other.takes).get(kept, 0) for other in sources)}
 
 
 def _fussiness(way: Way) -> float:

@@ -1,4 +1,4 @@
-"""Ledgers of what works on the sound: equalisers, dynamics, inserts, delays, effects, tracks, talkback."""
+"""Ledgers of what works on the sound: equalisers, dynamics, inserts, delays, effects, tracks, direct outs, talkback."""
 
 from __future__ import annotations
 
@@ -6,14 +6,14 @@ from ..formulas.timing import fill_delay_ms
 from ..gig import Desk, Gig, Policy, Reason, Zone
 from .ledger import Ledger
 from .needs import equaliser_terms, reason, unit_terms
-from .routes import Routes
+from .routes import Routes, each_source
 
 
 def processing_ledgers(gig: Gig, desk: Desk, routes: Routes, policy: Policy) -> list[Ledger]:
-    """Equalisers, compressors, gates, inserts, delays, effects, tracks and talkback.
+    """Equalisers, compressors, gates, inserts, delays, effects, tracks, direct outs and talkback.
 
     Equalisers and dynamics can be carried and put in line, so being short of them is a care;
-    a delay, an effect or a track that is missing keeps the gig off the desk.
+    a delay, an effect, a track or a direct out that is missing keeps the gig off the desk.
 
     Parameters
     ----------
@@ -36,7 +36,7 @@ def processing_ledgers(gig: Gig, desk: Desk, routes: Routes, policy: Policy) -> 
     ]
     rows += [_units(gig, desk, "gates", "gate", desk.about.channel_gates, gig.kit.gates)]
     rows += [_inserts(gig, desk), _delays(gig, desk, policy), _effects(gig, desk, routes)]
-    rows += [_tracks(gig, desk, routes), _talkback(gig, desk)]
+    rows += [_tracks(gig, desk, routes), _direct_outs(gig, desk, routes), _talkback(gig, desk)]
     return [row for row in rows if row.need or row.have]
 
 
@@ -141,19 +141,35 @@ def _effects(gig: Gig, desk: Desk, routes: Routes) -> Ledger:
 
 
 def _tracks(gig: Gig, desk: Desk, routes: Routes) -> Ledger:
-    terms = []
-    for feed, way in routes.feeds:
-        if feed.carries == "each source":
-            each = sum(s.channels for _, s in gig.sources)
-            terms.append((f"feed.{feed.name}", f"{feed.name}, every source on its own", each))
-        elif way == "recorder":
-            terms.append((f"feed.{feed.name}", feed.name, feed.width))
-    apart = any(f.carries == "each source" for f, _ in routes.feeds)
-    have = desk.recording.tracks if desk.recording.source == "channels" or not apart else 0
-    if any(way == "direct" for _, way in routes.feeds):
-        have = desk.about.direct_outs
-    rule = "a recording takes a track for each channel"
-    return Ledger("tracks", "all", sum(n for _, _, n in terms), have, 0, (reason(rule, terms),))
+    feeds = [feed for feed, way in routes.feeds if way == "recorder"]
+    apart = [feed for feed in feeds if feed.carries == "each source"]
+    terms = [
+        (f"feed.{f.name}", f"{f.name}, every source on its own", each_source(gig))
+        if f in apart
+        else (f"feed.{f.name}", f.name, f.width)
+        for f in feeds
+    ]
+    reasons = [reason("a recording takes a track for each channel", terms)]
+    have = desk.recording.tracks
+    if apart and desk.recording.source != "channels":
+        rule = "the recorder of this desk takes the mains alone, so it keeps no source apart"
+        reasons.append(Reason(rule, ("recording.from",), (("its tracks", have),), 0))
+        have = 0
+    return Ledger("tracks", "all", sum(n for _, _, n in terms), have, 0, tuple(reasons))
+
+
+def _direct_outs(gig: Gig, desk: Desk, routes: Routes) -> Ledger:
+    """Direct outs, where every source leaves by one; on an analogue desk personal mixers take theirs from the same."""
+    terms = [(f"feed.{f.name}", f.name, each_source(gig)) for f, way in routes.feeds if way == "direct"]
+    reasons = [reason("a feed of every source takes a direct out for each channel", terms)]
+    personal = [
+        (f"mix.{m.name}", m.name, m.personal_feeds) for m in gig.own_mixes if m.fed_by == "personal mixer"
+    ]
+    if terms and personal and not desk.digital:
+        reasons.append(reason("a personal mixer takes a direct out for each of its feeds", personal))
+        terms += personal
+    have = desk.about.direct_outs if terms else 0
+    return Ledger("direct outs", "all", sum(n for _, _, n in terms), have, 0, tuple(reasons))
 
 
 def _talkback(gig: Gig, desk: Desk) -> Ledger:

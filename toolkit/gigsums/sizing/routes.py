@@ -64,7 +64,7 @@ def routes(gig: Gig, desk: Desk) -> Routes:
         elif zone.fed_from == "bus":
             ways[f"zone.{zone.name}"] = "bus"
     for feed in gig.feeds:
-        way = _feed_way(feed, desk, record)
+        way = _each_source_way(feed, gig, desk) or _feed_way(feed, desk, record)
         if way is not None:
             ways[f"feed.{feed.name}"] = matrices.claim(feed.width, way) if way == "matrix" else way
     for zone in gig.zones:
@@ -125,10 +125,37 @@ def at_unity(zone: Zone) -> bool:
     return zone.distance_m is None and zone.trim_db == 0 and not zone.own_level
 
 
+def each_source(gig: Gig) -> int:
+    """Tracks or direct outs that a feed of every source takes [channels].
+
+    Parameters
+    ----------
+    gig : Gig
+        The gig.
+
+    Returns
+    -------
+    int
+    """
+    return sum(source.channels for _, source in gig.sources)
+
+
+def _each_source_way(feed: Feed, gig: Gig, desk: Desk) -> Via | None:
+    """Inside where the recorder has the tracks, else by direct outs where there are any; None for other feeds."""
+    if feed.carries != "each source":
+        return None
+    inside = feed.recorded and desk.recording.tracks > 0
+    number = each_source(gig)
+    taken = number + sum(
+        f.width for f in gig.feeds if f.recorded and f.carries != "each source" and not f.own_mix
+    )
+    roomy = desk.recording.source == "channels" and desk.recording.tracks >= taken
+    outs = desk.about.direct_outs
+    return "recorder" if inside and (roomy or outs < number) else "direct"
+
+
 def _feed_way(feed: Feed, desk: Desk, record: _Stock) -> Via | None:
     """The way a feed must go; None where it may take a matrix, a group or a bus."""
-    if feed.carries == "each source":
-        return "recorder" if feed.recorded and desk.recording.tracks else "direct"
     if feed.own_mix:
         return "bus"
     if feed.fed_from == "matrix":

@@ -61,11 +61,13 @@ class Stocks:
     """What the desk and the kit have of each thing, and the places where the desk has sockets.
 
     Stocks are named ``"mic:stage"`` (sockets of a kind in a place), ``"out 62.400000:desk"`` (outputs there that
-    delay so long), ``"channels"``, ``"matrix"``, ``"kit preamps"`` and so on.
+    delay so long), ``"channels"``, ``"matrix"``, ``"kit preamps"`` and so on; ``"tracks NAME"`` and
+    ``"direct NAME"`` are what a feed of every source, so named, may use.
     """
 
     def __init__(self, gig: Gig, desk: Desk, policy: Policy) -> None:
         self.gig, self.desk, self.policy = gig, desk, policy
+        self.apart = [f for f in gig.feeds if f.carries == "each source"]
         self.delays = sorted({self.delay(z) for z in gig.zones if z.distance_m and z.delay_by == "desk"})
         self.stocks: dict[str, float] = {}
         self._fill()
@@ -73,6 +75,13 @@ class Stocks:
     def delay(self, zone: Zone) -> float:
         """The delay a zone is set to in the coldest air [ms]."""
         return zone_delay_ms(zone, self.gig, self.policy)
+
+    def kept_apart(self, stock: str, number: float) -> Takes:
+        """What `number` channels take of the tracks or direct outs that each feed of every source may use.
+
+        A feed that goes another way gives so many back that these no longer bind.
+        """
+        return {f"{stock} {feed.name}": number for feed in self.apart}
 
     def in_places(self) -> list[str]:
         """Places where the desk has inputs."""
@@ -102,5 +111,7 @@ class Stocks:
         stocks["effects"] = desk.effects.count
         stocks["tracks"] = desk.recording.tracks
         stocks["direct"] = desk.about.direct_outs
+        for stock in ("tracks", "direct"):
+            stocks |= self.kept_apart(stock, stocks[stock])
         for name in ("preamps", "delays", "effects", "sub_mixers", "phantom_blockers"):
             stocks[f"kit {name}"] = getattr(kit, name)
