@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 import tomllib
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
@@ -12,33 +11,28 @@ from typing import Any, TypeVar
 from gigsums.gig import BadFile
 
 from ..wording import listed, short
+from .cells import (
+    LONGEST,
+    MOST_ROWS,
+    ON,
+    TAPS,
+    Unreadable,
+    names_in,
+    numbers_of,
+    one_of,
+    only,
+    place_of,
+    text_of,
+    wanted,
+)
 
 LARGEST_BYTES = 200_000
-MOST_ROWS = 2000
-LONGEST = 200
+MOST_IN_ALL = 10_000
+"""Numbers that all cells together may hold."""
+MOST_FAULTS = 50
 LONGEST_NOTES = 4000
-MOST = 9999
 
-ON = {
-    "mic input": ("mic", "microphone input", "preamp", "mic inputs"),
-    "line input": ("line", "line inputs"),
-    "stereo input": ("stereo", "stereo inputs", "stereo channel"),
-    "two-track return": ("two-track", "two track return"),
-    "bus": ("aux", "buses"),
-    "group": ("groups",),
-    "matrix": ("matrices",),
-    "output": ("outputs", "line output"),
-    "record output": ("record", "record outputs"),
-    "direct out": ("direct outs", "direct output"),
-    "effects unit": ("effect", "effects", "effects units"),
-    "track": ("tracks",),
-}
-TAPS = {
-    "pre": ("before", "before the fader", "pre-fader"),
-    "post": ("after", "after the fader", "post-fader"),
-}
 T = TypeVar("T")
-AT = ("stage", "desk", "remote")
 WORDS = ("fits", "fits with care", "fits with changes", "does not fit")
 
 
@@ -158,28 +152,17 @@ def _table(path: Path) -> Mapping[str, Any]:
         ) from None
 
 
-class _Unreadable(ValueError):
-    """One part that cannot be read, and why."""
-
-
 class _Reader:
     """Reads part by part; each fault costs that part alone."""
 
     KNOWN = (
-        "format",
-        "problem",
-        "name",
-        "notes",
-        "counts",
-        "verdict",
-        "changes",
-        "placement",
-        "inputs",
-        "safety",
+        *("format", "class", "trainee", "variant", "question", "problem", "name", "notes"),
+        *("counts", "verdict", "changes", "placement", "inputs", "safety"),
     )
 
     def __init__(self) -> None:
         self.faults: list[str] = []
+        self.numbers = 0
 
     def read(self, table: Mapping[str, Any]) -> Given:
         for key in table:
@@ -204,7 +187,10 @@ class _Reader:
         )
 
     def fault(self, text: str) -> None:
-        self.faults.append(text)
+        if len(self.faults) < MOST_FAULTS:
+            self.faults.append(text)
+        elif len(self.faults) == MOST_FAULTS:
+            self.faults.append("and more that cannot be read")
 
     def part(self, table: Mapping[str, Any], key: str, kind: type, otherwise: Any) -> Any:
         found = table.get(key, otherwise)
@@ -218,8 +204,8 @@ class _Reader:
         found = {}
         for name, value in self.part(table, key, Mapping, {}).items():
             try:
-                text = _text(value)
-            except _Unreadable as why:
+                text = text_of(value)
+            except Unreadable as why:
                 self.fault(f"{key}, {short(str(name))}: {why}")
                 continue
             if text:
@@ -231,8 +217,8 @@ class _Reader:
             if key not in ("word", "short", "no_spare", "bring", "ask"):
                 self.fault(f"verdict: “{short(str(key))}” is not known here")
         try:
-            said = " ".join(_text(verdict.get("word", "")).casefold().split()).strip(" .")
-        except _Unreadable as why:
+            said = " ".join(text_of(verdict.get("word", "")).casefold().split()).strip(" .")
+        except Unreadable as why:
             self.fault(f"verdict, word: {why}")
             return ""
         if said and said not in WORDS:
@@ -242,8 +228,8 @@ class _Reader:
 
     def names(self, verdict: Mapping[str, Any], key: str) -> tuple[str, ...]:
         try:
-            return tuple(dict.fromkeys(_names(verdict.get(key, []))))
-        except _Unreadable as why:
+            return tuple(dict.fromkeys(names_in(verdict.get(key, []))))
+        except Unreadable as why:
             self.fault(f"verdict, {key}: {why}")
             return ()
 
@@ -266,7 +252,7 @@ class _Reader:
                 continue
             try:
                 one = read(n, row)
-            except _Unreadable as why:
+            except Unreadable as why:
                 named = row.get("item", row.get("source", ""))
                 name = f" ({short(named)})" if isinstance(named, str) and named else ""
                 self.fault(f"{key}, row {n}{name}: {why}")
@@ -275,34 +261,41 @@ class _Reader:
                 yield one
 
     def place(self, n: int, row: Mapping[str, Any]) -> GivenPlace | None:
-        _only(row, ("item", "on", "at", "number", "tap"))
-        on, numbers = _text(row.get("on", "")), _numbers(row.get("number", ""), "number")
+        only(row, ("item", "on", "at", "number", "tap"))
+        on, numbers = text_of(row.get("on", "")), self.counted(row, "number")
         if not on and not numbers:
             return None
         if not on or not numbers:
-            raise _Unreadable("both on and number are wanted")
-        tap = _text(row.get("tap", ""))
+            raise Unreadable("both on and number are wanted")
+        tap = text_of(row.get("tap", ""))
         return GivenPlace(
-            n, _wanted(row, "item"), _one_of(on, ON, "on"), _place(row),
-            numbers, _one_of(tap, TAPS, "tap") if tap else "",
+            n, wanted(row, "item"), one_of(on, ON, "on"), place_of(row),
+            numbers, one_of(tap, TAPS, "tap") if tap else "",
         )  # fmt: skip
 
+    def counted(self, row: Mapping[str, Any], key: str) -> tuple[int, ...]:
+        numbers = numbers_of(row.get(key, ""), key)
+        self.numbers += len(numbers)
+        if self.numbers > MOST_IN_ALL:
+            raise Unreadable(f"more than {MOST_IN_ALL} numbers stand in the file")
+        return numbers
+
     def change(self, n: int, row: Mapping[str, Any]) -> GivenChange | None:
-        _only(row, ("kind", "item", "to", "count"))
-        kind = " ".join(_text(row.get("kind", "")).casefold().split())
-        if not kind and not _text(row.get("item", "")):
+        only(row, ("kind", "item", "to", "count"))
+        kind = " ".join(text_of(row.get("kind", "")).casefold().split())
+        if not kind and not text_of(row.get("item", "")):
             return None
         if not kind:
-            raise _Unreadable("kind is missing")
-        count = _numbers(row.get("count", 1), "count")
+            raise Unreadable("kind is missing")
+        count = numbers_of(row.get("count", 1), "count")
         if len(count) != 1:
-            raise _Unreadable("count: one whole number is wanted")
-        return GivenChange(n, kind, _text(row.get("item", "")), _text(row.get("to", "")), count[0])
+            raise Unreadable("count: one whole number is wanted")
+        return GivenChange(n, kind, text_of(row.get("item", "")), text_of(row.get("to", "")), count[0])
 
     def input(self, n: int, row: Mapping[str, Any]) -> GivenInput | None:
-        _only(row, ("channel", "source", "by", "phantom", "at", "to"))
-        channels = _numbers(row.get("channel", ""), "channel")
-        by, phantom = _text(row.get("by", "")), row.get("phantom", "")
+        only(row, ("channel", "source", "by", "phantom", "at", "to"))
+        channels = self.counted(row, "channel")
+        by, phantom = text_of(row.get("by", "")), row.get("phantom", "")
         if not channels and not by:
             return None
         known = {"mic": ("microphone",), "DI": ("di", "di box"), "line": (), "return": ("effects return",)}
@@ -310,85 +303,11 @@ class _Reader:
             plain = phantom.strip().casefold()
             yes_no = {"": None, "yes": True, "no": False, "on": True, "off": False}
             if plain not in yes_no:
-                raise _Unreadable(f"phantom: “{short(phantom)}” stands there; true or false is wanted")
+                raise Unreadable(f"phantom: “{short(phantom)}” stands there; true or false is wanted")
             phantom = yes_no[plain]
         elif not isinstance(phantom, bool):
-            raise _Unreadable(f"phantom: {short(repr(phantom))} stands there; true or false is wanted")
+            raise Unreadable(f"phantom: {short(repr(phantom))} stands there; true or false is wanted")
         return GivenInput(
-            n, _wanted(row, "source"), channels, _one_of(by, known, "by") if by else "", phantom,
-            _place(row), tuple(_names(row.get("to", []))),
+            n, wanted(row, "source"), channels, one_of(by, known, "by") if by else "", phantom,
+            place_of(row), tuple(names_in(row.get("to", []))),
         )  # fmt: skip
-
-
-def _only(row: Mapping[str, Any], known: tuple[str, ...]) -> None:
-    for key in row:
-        if key not in known:
-            raise _Unreadable(f"“{short(str(key))}” is not known here; known are {listed(known)}")
-
-
-def _text(value: Any) -> str:
-    if isinstance(value, bool) or not isinstance(value, (str, int, float)):
-        raise _Unreadable(f"{short(repr(value))} stands there; a text or a number is wanted")
-    if isinstance(value, int) and abs(value) >= 10**LONGEST:
-        raise _Unreadable(f"a number of more than {LONGEST} digits stands there")
-    text = value if isinstance(value, str) else f"{value:.15g}" if isinstance(value, float) else str(value)
-    if len(text) > LONGEST:
-        raise _Unreadable(f"{len(text)} characters stand there; at most {LONGEST} are read")
-    return text.strip()
-
-
-def _wanted(row: Mapping[str, Any], key: str) -> str:
-    text = _text(row.get(key, ""))
-    if not text:
-        raise _Unreadable(f"{key} is missing")
-    return text
-
-
-def _names(value: Any) -> list[str]:
-    if isinstance(value, str):
-        value = [part.strip() for part in value[: LONGEST * 10].split(",") if part.strip()]
-    if not isinstance(value, (list, tuple)) or len(value) > MOST_ROWS:
-        raise _Unreadable(f'{short(repr(value))} stands there; a list such as ["preamps (stage)"] is wanted')
-    return [text for text in (_text(one) for one in value) if text]
-
-
-def _place(row: Mapping[str, Any]) -> str:
-    at = _text(row.get("at", "")).casefold()
-    if at and at not in AT:
-        raise _Unreadable(f"at: “{short(at)}” stands there; allowed are {', '.join(AT)}")
-    return at
-
-
-def _one_of(text: str, known: Mapping[str, tuple[str, ...]], key: str) -> str:
-    plain = " ".join(text.casefold().split())
-    for name, others in known.items():
-        if plain == name.casefold() or plain in others:
-            return name
-    raise _Unreadable(f"{key}: “{short(text)}” stands there; allowed are {', '.join(known)}")
-
-
-def _numbers(value: Any, key: str) -> tuple[int, ...]:
-    """Whole numbers: 3, [3, 4], "3, 4", "3 and 4" or "3-6"."""
-    if isinstance(value, (list, tuple)):
-        if len(value) > MOST_ROWS:
-            raise _Unreadable(f"{key}: {len(value)} numbers are too many")
-        return tuple(number for one in value for number in _numbers(one, key))
-    if isinstance(value, bool) or not isinstance(value, (str, int)):
-        raise _Unreadable(f"{key}: {short(repr(value))} stands there; whole numbers in figures are wanted")
-    if isinstance(value, int):
-        value = str(value) if abs(value) <= MOST else "a long one"
-    text = value.strip()
-    if not text:
-        return ()
-    found: list[int] = []
-    for piece in re.split(r"\s*(?:,|;|\band\b|\s)\s*", re.sub(r"\s*(?:-|–|\bto\b)\s*", "-", text[:LONGEST])):
-        span = re.fullmatch(r"([0-9]{1,4})(?:-([0-9]{1,4}))?", piece, re.ASCII)
-        if span is None:
-            raise _Unreadable(
-                f"{key}: “{short(text)}” stands there; whole numbers in figures up to {MOST} are wanted"
-            )
-        first, last = int(span[1]), int(span[2] or span[1])
-        if not first <= last <= first + MOST_ROWS:
-            raise _Unreadable(f"{key}: “{short(text)}” counts backwards or too far")
-        found += range(first, last + 1)
-    return tuple(found)

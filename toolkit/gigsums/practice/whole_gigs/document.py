@@ -11,10 +11,11 @@ from ..wording import listed, short
 from .answers import Given, GivenInput
 from .changes import Applied
 from .names import Refused, item_named
+from .parts import Part, Slipped
 from .rules import SafetyQuestion
 
 
-def mark_inputs(given: Given, gig: Gig, done: Applied) -> tuple[float, list[str]]:
+def mark_inputs(given: Given, gig: Gig, done: Applied) -> Part:
     """Mark the input list: every channel once, how it is picked up, phantom, and where.
 
     Parameters
@@ -28,14 +29,14 @@ def mark_inputs(given: Given, gig: Gig, done: Applied) -> tuple[float, list[str]
 
     Returns
     -------
-    tuple of (float, list of str)
-        The share, and what to say.
+    Part
     """
     sources = dict(gig.sources)
     now = dict(done.gig.sources)
     dropped = {change.item for change in done.changes if change.kind.startswith(("drop", "sub-mixer"))}
     rows: dict[str, list[GivenInput]] = defaultdict(list)
-    said = []
+    said: list[str] = []
+    slips: dict[str, None] = {}
     known = {path: source.name for path, source in gig.sources}
     besides = {
         "talkback",
@@ -48,10 +49,12 @@ def mark_inputs(given: Given, gig: Gig, done: Applied) -> tuple[float, list[str]
         except Refused as why:
             if row.source.casefold() not in besides:
                 said.append(f"Input list, row {row.row}: {why}.")
+                slips["something that is not in the gig"] = None
     if not rows:
-        return 0.0, ["The input list is empty."]
+        return Part(0.0, ("The input list is empty.",))
     twice = [n for n, times in Counter(n for row in given.inputs for n in row.channels).items() if times > 1]
     if twice:
+        slips["a channel twice"] = None
         said.append(
             f"Input list: channel {listed([str(n) for n in sorted(twice)[:5]])} stands there more than once."
         )
@@ -63,6 +66,7 @@ def mark_inputs(given: Given, gig: Gig, done: Applied) -> tuple[float, list[str]
             continue
         if not mine:
             said.append(f"Input list: {source.name} is missing.")
+            slips["a source is missing"] = None
             continue
         faults = []
         if sum(len(row.channels) for row in mine) not in (
@@ -80,8 +84,10 @@ def mark_inputs(given: Given, gig: Gig, done: Applied) -> tuple[float, list[str]
             faults.append("where it is plugged")
         if faults:
             said.append(f"Input list, {source.name}: look again at {listed(faults)}.")
+        slips |= dict.fromkeys(faults)
         earned += 1 - len(faults) / 4
-    return max(0.0, earned - 0.5 * len(twice)) / len(sources) if sources else 0.0, said
+    share = max(0.0, earned - 0.5 * len(twice)) / len(sources) if sources else 0.0
+    return Part(share, tuple(said), slips=tuple(Slipped(f"input list: {each}") for each in slips))
 
 
 def _phantom_wrong(rows: Sequence[GivenInput], phantom: str) -> bool:
@@ -90,7 +96,7 @@ def _phantom_wrong(rows: Sequence[GivenInput], phantom: str) -> bool:
     return any(row.phantom is not (phantom == "needed") for row in rows)
 
 
-def mark_safety(given: Given, questions: Sequence[SafetyQuestion]) -> tuple[float, list[str]]:
+def mark_safety(given: Given, questions: Sequence[SafetyQuestion]) -> Part:
     """Mark the questions about safe working.
 
     Parameters
@@ -102,10 +108,11 @@ def mark_safety(given: Given, questions: Sequence[SafetyQuestion]) -> tuple[floa
 
     Returns
     -------
-    tuple of (float, list of str)
-        The share, and what to say.
+    Part
     """
-    said, right = [], 0
+    said: list[str] = []
+    slips: list[Slipped] = []
+    right = 0
     for question in questions:
         chosen = chosen_of(question, given.safety.get(question.key, ""))
         if chosen in question.right:
@@ -118,10 +125,11 @@ def mark_safety(given: Given, questions: Sequence[SafetyQuestion]) -> tuple[floa
             )
         else:
             said.append(f"Safe working, {question.key}: no.")
+            slips.append(Slipped(f"safe working: {question.key}", question.asks))
     for key in given.safety:
         if key not in {question.key for question in questions}:
             said.append(f"Safe working: “{short(key)}” is not asked.")
-    return (right / len(questions) if questions else 1.0), said
+    return Part(right / len(questions) if questions else 1.0, tuple(said), slips=tuple(slips))
 
 
 def chosen_of(question: SafetyQuestion, text: str) -> str | None:

@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING, Any
 from gigsums.gig import write_whole
 
 from ..wording import as_markdown, bullets
-from .answers import AT, ON, TAPS, WORDS
+from .answers import WORDS
+from .cells import AT, ON, TAPS
 from .changes import KINDS
 from .names import labels_of
 from .sheet import Block, lines_of, unsettled

@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING, Any
 
 from ..wording import as_markdown, bullets, short
 from .answers import Given, read_answers
-from .counts import BLANK, CARRIED, RIGHT, CountMark, carried_note, mark_counts, unknown_labels
+from .counts import BLANK, CARRIED, RIGHT, WRONG, CountMark, carried_note, mark_counts, unknown_labels
 from .dangers import Flag, dangers
 from .document import mark_inputs, mark_safety
-from .parts import Part, mark_changes, mark_placement, mark_verdict
+from .parts import Part, Slipped, mark_changes, mark_placement, mark_verdict
 from .rules import SECTIONS
 
 if TYPE_CHECKING:
@@ -70,6 +70,8 @@ class WholeMarking:
         The marks of all sections together, before any cap.
     cap : float or None
         The most that may be given until a person has looked; None where nothing is dangerous.
+    slips : tuple of Slipped
+        Where it went wrong, in words that are the same for everybody who went wrong there.
     """
 
     title: str
@@ -79,6 +81,7 @@ class WholeMarking:
     malformed: tuple[str, ...]
     earned: float
     cap: float | None
+    slips: tuple[Slipped, ...] = ()
 
     @property
     def total(self) -> float:
@@ -157,6 +160,7 @@ class WholeMarking:
             "carried": list(self.carried),
             "flags": [dict(vars(flag)) for flag in self.flags],
             "malformed": list(self.malformed),
+            "slips": [dict(vars(slip)) for slip in self.slips],
         }
 
     def text(self) -> str:
@@ -217,30 +221,51 @@ def mark_whole(problem: WholeGig, answers: Mapping[str, Any] | str | Path) -> Wh
     BadFile
         If the file as a whole cannot be read.
     """
-    given = read_answers(answers)
+    return mark_given(problem, read_answers(answers))
+
+
+def mark_given(problem: WholeGig, given: Given) -> WholeMarking:
+    """Mark an answer that has been read already.
+
+    Parameters
+    ----------
+    problem : WholeGig
+        The problem answered.
+    given : Given
+        What was answered.
+
+    Returns
+    -------
+    WholeMarking
+    """
     key, marks = problem.solution, problem.marks
     counts = mark_counts(problem.gig, key, given.counts, marks)
     changes, done = mark_changes(key, given, problem.gig, problem.desk, problem.at_hand, marks)
     placement, places = mark_placement(key, given, done, marks)
-    listed, said = mark_inputs(given, problem.gig, done)
-    safely, said_too = mark_safety(given, problem.safety)
-    part = marks.safety / 100 if problem.safety else 0.0
+    inputs, safely = mark_inputs(given, problem.gig, done), mark_safety(given, problem.safety)
     parts = {
-        "counts": _counted(counts),
+        "counts": _counted(problem, counts),
         "allocation": placement,
         "verdict": mark_verdict(key, given, counts, marks),
         "remedies": changes,
-        "document": Part((1 - part) * listed + part * safely, (*said, *said_too)),
+        "document": _together(inputs, safely, marks.safety / 100 if problem.safety else 0.0),
     }
     flags = dangers(problem.gig, done.desk, given, places, problem.safety)
     sections, earned = _worth(parts, {name: getattr(marks, name) for name in SECTIONS})
     cap = round(marks.danger / 100 * marks.total, 1) if any(flag.caps for flag in flags) else None
     return WholeMarking(
-        problem.title, sections, counts, flags, _malformed(problem, given, counts), round(earned, 1), cap
-    )
+        problem.title, sections, counts, flags, _malformed(problem, given, counts), round(earned, 1), cap,
+        tuple(slip for part in parts.values() for slip in part.slips),
+    )  # fmt: skip
 
 
-def _counted(counts: tuple[CountMark, ...]) -> Part:
+def _together(inputs: Part, safely: Part, part: float) -> Part:
+    share = (1 - part) * inputs.share + part * safely.share
+    said = (*inputs.messages, *safely.messages)
+    return Part(share, said, slips=(*inputs.slips, *safely.slips))
+
+
+def _counted(problem: WholeGig, counts: tuple[CountMark, ...]) -> Part:
     good = sum(one.good for one in counts)
     said = [
         f"{one.label}: {one.state if one.state != RIGHT else 'right, with a note'}{f'; {one.note}' if one.note else ''}."
@@ -251,7 +276,13 @@ def _counted(counts: tuple[CountMark, ...]) -> Part:
     said += [f"{blank} not answered."] if blank else []
     said += [carried_note(counts)] if carried_note(counts) else []
     carried = any(one.state == CARRIED for one in counts)
-    return Part(good / len(counts), tuple(said), True, carried)
+    rules = {row.label: row.reasons[0].rule for row in problem.solution.rows if row.reasons}
+    slips = [
+        Slipped(f"{one.label}: {one.note or 'another number'}", rules.get(one.label, ""))
+        for one in counts
+        if one.state == WRONG
+    ]
+    return Part(good / len(counts), tuple(said), True, carried, tuple(slips))
 
 
 def _worth(parts: Mapping[str, Part], marks: Mapping[str, int]) -> tuple[tuple[SectionMark, ...], float]:

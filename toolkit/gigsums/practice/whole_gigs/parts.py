@@ -19,12 +19,30 @@ from .names import Refused, item_named, items_of
 from .rules import Marks
 
 MOST_FAULTS = 12
+MOST_NAMED = 3
+"""Faults of a placement that are slips one by one; with more of them it is one slip."""
 SAID = {
     "short": "short as asked",
     "no_spare": "met without the spare that the house wants",
     "bring": "to be brought besides",
     "ask": "to be asked because it changes the verdict",
 }
+
+
+@dataclass(frozen=True)
+class Slipped:
+    """Where an answer went wrong, in words that are the same for everybody who went wrong there.
+
+    Attributes
+    ----------
+    name : str
+        What was answered otherwise.
+    hint : str
+        What to look at again.
+    """
+
+    name: str
+    hint: str = ""
 
 
 @dataclass(frozen=True)
@@ -41,12 +59,15 @@ class Part:
         Whether the problem asks for it at all; its marks go to the others where it does not.
     carried : bool
         Whether it is right only by what was counted before.
+    slips : tuple of Slipped
+        Where it went wrong; what was left empty is no slip.
     """
 
     share: float
     messages: tuple[str, ...] = ()
     counted: bool = True
     carried: bool = False
+    slips: tuple[Slipped, ...] = ()
 
 
 def mark_verdict(key: Key, given: Given, counts: Sequence[CountMark], marks: Marks) -> Part:
@@ -69,6 +90,7 @@ def mark_verdict(key: Key, given: Given, counts: Sequence[CountMark], marks: Mar
     """
     own_lists, own_words = _own_verdict(key, counts)
     messages: list[str] = []
+    slips: list[Slipped] = []
     carried = False
     word = 0.0
     if not given.word:
@@ -87,16 +109,22 @@ def mark_verdict(key: Key, given: Given, counts: Sequence[CountMark], marks: Mar
             if key.word == "fits with care"
             else "Nothing here asks for care."
         )
+        slips.append(Slipped("verdict: fits, or fits with care", messages[-1]))
     else:
         messages.append(f"“{given.word}” is not what these numbers come to.")
+        slips.append(Slipped("verdict: another word", "hold each count against what the desk has"))
     named, said, followed = _lists(key, given, own_lists)
+    slips += [Slipped(f"verdict: {SAID[name]}", "") for name in said]
     share = marks.reasons / 100
-    return Part((1 - share) * word + share * named, (*messages, *said), True, carried or followed)
+    whole = (1 - share) * word + share * named
+    return Part(whole, (*messages, *said.values()), True, carried or followed, tuple(slips))
 
 
-def _lists(key: Key, given: Given, own: Mapping[str, tuple[str, ...]]) -> tuple[float, list[str], bool]:
-    """How well the ledgers were named: 1 for all of them and no other."""
-    scores, said, followed = [], [], False
+def _lists(key: Key, given: Given, own: Mapping[str, tuple[str, ...]]) -> tuple[float, dict[str, str], bool]:
+    """How well the ledgers were named: 1 for all of them and no other; and what to say of each list."""
+    scores: list[float] = []
+    said: dict[str, str] = {}
+    followed = False
     for name, right in key.lists.items():
         listed_here = {" ".join(one.casefold().split()): one for one in given.lists.get(name, ())}
         if not right and not listed_here and not own.get(name):
@@ -115,7 +143,7 @@ def _lists(key: Key, given: Given, own: Mapping[str, tuple[str, ...]]) -> tuple[
                 if beside
                 else []
             )
-            said.append(f"{sentence(SAID[name])}: {', '.join(words)}.")
+            said[name] = f"{sentence(SAID[name])}: {', '.join(words)}."
     return (sum(scores) / len(scores) if scores else 1.0), said, followed
 
 
@@ -182,24 +210,30 @@ def mark_changes(
     """
     done = apply_changes(gig, desk, given.changes, at_hand)
     messages = [f"{sentence(why)}." for why in done.refused]
+    slips = [Slipped("changes: one that nobody agreed to, or that is not there")] if done.refused else []
     if not key.needs_changes:
         if done.changes and key.answers:
             messages.append("It fits as asked: none of these changes is needed.")
-        return Part(0.0, tuple(messages), counted=False), done
+            slips.append(Slipped("changes: none is needed"))
+        return Part(0.0, tuple(messages), counted=False, slips=tuple(slips)), done
     if not given.changes:
         return Part(0.0, ("No change is given, and it does not fit as asked.",)), done
     after = _fitted(done.gig, done.desk)
     least = key.answers[0].points
     if after.placement == "fits":
         if done.points <= least:
-            return Part(1.0, tuple(messages)), done
+            return Part(1.0, tuple(messages), slips=tuple(slips)), done
         messages.append(f"These changes make it fit at {done.points} points; there is a way at {least}.")
-        return Part(marks.dearer / 100, tuple(messages)), done
+        slips.append(Slipped("changes: dearer than need be", "compare the house's prices"))
+        return Part(marks.dearer / 100, tuple(messages), slips=tuple(slips)), done
     left = [row.label for row in after.ledgers if row.blocks and row.state == "short"]
     messages.append(
         f"With these changes it still does not fit{f': short of {listed(left)}' if left else ''}."
     )
-    return Part(marks.unfinished / 100 * _overlap(done, key.answers), tuple(messages)), done
+    slips.append(Slipped("changes: it still does not fit", "count again with the changes made"))
+    return Part(
+        marks.unfinished / 100 * _overlap(done, key.answers), tuple(messages), slips=tuple(slips)
+    ), done
 
 
 @lru_cache(maxsize=64)
@@ -250,23 +284,32 @@ def mark_placement(key: Key, given: Given, done: Applied, marks: Marks) -> tuple
         cares = tuple(f"Legal, and a care: {care.text()}." for care in dict.fromkeys(judged.cares))
         if done.points <= least:
             return Part(1.0, cares), places
-        return Part(
-            marks.dearer / 100, (*cares, f"Legal, at {done.points} points; there is a way at {least}.")
-        ), places
+        dearer = f"Legal, at {done.points} points; there is a way at {least}."
+        return Part(marks.dearer / 100, (*cares, dearer)), places
     for answer in key.answers:
         others, odd = read_places(given.places, answer.gig, answer.desk)
         if not odd and check_placement(answer.gig, answer.desk, others).legal:
             words = "; ".join(change.text() for change in answer.changes)
             share = 1.0 if answer.points <= least else marks.dearer / 100
             said = f"Legal once something is changed that is not on your list ({words})."
-            return Part(share, (said,)), others
+            slip = Slipped(
+                "placement: legal only after a change that is not on the list", "say what you change"
+            )
+            return Part(share, (said,), slips=(slip,)), others
     items = items_of(done.gig)
     spoilt = {cause for fault in judged.faults for cause in fault.causes}
     whole = sum(path not in spoilt for path in items)
+    rules = dict.fromkeys(fault.rule for fault in judged.faults)
+    slips = [Slipped(f"placement: {rule}") for rule in rules]
+    if len(rules) > MOST_NAMED:
+        slips = [Slipped("placement: unfinished, or far from legal")]
+    if unknown:
+        slips.append(Slipped("placement: a thing or a place that is not there"))
     said_all = [*unknown, *dict.fromkeys(f"{sentence(fault.text())}." for fault in judged.faults)]
     if len(said_all) > MOST_FAULTS:
         said_all = [*said_all[:MOST_FAULTS], f"And {len(said_all) - MOST_FAULTS} more."]
-    return Part(marks.illegal / 100 * whole / len(items), ("This placement is not legal.", *said_all)), places
+    said_all.insert(0, "This placement is not legal.")
+    return Part(marks.illegal / 100 * whole / len(items), tuple(said_all), slips=tuple(slips)), places
 
 
 def read_places(rows: Sequence[GivenPlace], gig: Gig, desk: Desk) -> tuple[tuple[Place, ...], list[str]]:

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Any
 from gigsums.gig import Gig, Reason
 
 from ..wording import listed, sentence
-from .answers import ON, WORDS
+from .answers import WORDS
+from .cells import ON
 from .changes import KINDS
 from .key import Key, Row, as_answers
 from .names import labels_of
