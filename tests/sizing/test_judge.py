@@ -170,6 +170,10 @@ def test_a_monitor_on_a_fixed_post_bus_is_legal_with_care():
         '[[performer]]\nname = "Ada"\nsources = [{ name = "V", by = "mic" }]\n[[mix]]\nname = "W"\nfor = ["Ada"]\n'
     )
     on = desk('[[mix_buses]]\ncount = 2\ntap = "always post"\n')
-    judged = check_placement(asked, on, fit(asked, on).places)
+    places = fit(asked, on).places
+    assert [place.tap for place in places if place.on == "bus"] == ["post"]
+    judged = check_placement(asked, on, places)
     assert judged.legal
     assert any("after the fader" in care.rule for care in judged.cares)
+    said = tuple(replace(place, tap="pre") if place.on == "bus" else place for place in places)
+    assert any("always after the fader" in fault.rule for fault in check_placement(asked, on, said).faults)

@@ -6,7 +6,7 @@ Counting one track or one direct out for each channel that is mixed is common pr
 import pytest
 
 from gigs import desk, gig
-from gigsums.sizing import check_placement, fit, smallest_changes
+from gigsums.sizing import check_placement, demand, fit, smallest_changes
 
 EACH = '[[feed]]\nname = "Each"\ncarries = "each source"\n'
 STEREO = '[[feed]]\nname = "Mix"\nstereo = true\nrecorded = true\n'
@@ -60,6 +60,12 @@ def test_what_is_missing_is_named(text, on, short):
     found = fit(gig(choir(10) + text), on)
     assert found.placement == "does not fit"
     assert [row.label for row in found.ledgers if row.blocks and row.state == "short"] == [short]
+
+
+def test_too_few_tracks_are_counted_as_direct_outs_where_there_are_enough():
+    counted = demand(gig(choir(10) + EACH + INSIDE), made(direct=10, tracks=9))
+    assert (counted.ledger("direct outs").need, counted.ledger("tracks").need) == (10, 0)
+    assert demand(gig(choir(10) + EACH + INSIDE), made(direct=9, tracks=9)).ledger("tracks").state == "short"
 
 
 def test_a_recorder_of_the_mains_says_why_it_keeps_no_source_apart():

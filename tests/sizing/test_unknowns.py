@@ -1,4 +1,4 @@
-"""Counts that are not settled, a click that may not leak, and a second desk for the monitors."""
+"""Counts that are not settled, a click that may not leak, a second desk for the monitors, and the clock."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import pytest
 
 from gigs import desk, gig, singers
 from gigsums.gig import BadFile
-from gigsums.sizing import fit, needs, questions
+from gigsums.sizing import compare, fit, needs, questions, report, smallest_changes
 
 OPEN = """
 [[performer]]
@@ -75,3 +75,36 @@ def test_a_monitor_desk_takes_no_bus_here_but_needs_the_inputs(split, placement,
     assert it.ledger("outputs").need == 2
     assert it.placement == placement
     assert any(words in care.rule for care in it.cares)
+
+
+class TestTheClock:
+    """Two microphones on one socket, and ten minutes to doors: work that no change of sockets makes shorter."""
+
+    CREW = '[crew]\npeople = [{ name = "Nan", skill = "novice" }]\n'
+    TEXT = CREW + singers(1) + singers(1, source='by = "mic", keep = "nice"').replace("0", "1")
+    HEAD = 'format = 1\n[gig]\nname = "Late"\nload_in = 18:00:00\ndoors = 18:10:00\n'
+
+    def test_what_would_make_it_fit_is_still_said(self):
+        it = fit(gig(self.TEXT, self.HEAD), desk(inputs="mic = 1"))
+        assert it.placement == "does not fit"
+        assert [reason.rule for reason in it.barred] == [
+            "everything finds a socket once changed (leave out S1 (nice to have)), but the work does not end "
+            "before doors: come earlier, bring more hands, or leave work out"
+        ]
+        assert set(it.barred) <= set(it.cares)
+
+    def test_the_report_leads_with_the_clock_and_offers_nothing_that_does_not_help(self):
+        asked, on = gig(self.TEXT, self.HEAD), desk(inputs="mic = 1")
+        compared = compare(asked, [on])
+        said = " ".join(report(compared, smallest_changes(asked, on)).split())
+        assert "DOES NOT FIT: everything finds a socket once changed" in said
+        assert "OTHER ANSWERS" not in said
+        assert said.count("come earlier") == 1
+
+    def test_nothing_bars_a_gig_that_only_lacks_sockets(self):
+        assert fit(gig(singers(2)), desk(inputs="mic = 1")).barred == ()
+
+
+def test_an_unsettled_count_is_said_as_a_span():
+    it = fit(gig(singers(1, source='by = "mic", count = { least = 0, most = 1 }')), desk())
+    assert "how many of S0 is not settled: 0 to 1, counted as 1" in [care.text() for care in it.cares]

@@ -184,7 +184,8 @@ def _check_names_heard(gig: Gig, fault: Fault) -> None:
                 raise fault(
                     f"{path}.heard_in",
                     f'"{name}" reaches the public, but the source says to_mains = false.',
-                    "A click or a cue goes to named mixes only.",
+                    "A click or a cue goes to named mixes only: take that name out. Anything else needs no "
+                    "to_mains = false, for heard_in alone keeps it out of the mains.",
                 )
     known = performers | {s.name for _, s in gig.sources}
     for feed in gig.feeds:

@@ -180,13 +180,8 @@ class LineJudge:
                 self.fault(f"say whether bus {place.number} is taken before or after the fader", place.item)
             if bus.tap == "always pre" and place.tap == "post":
                 self.fault(f"bus {place.number} is always before the fader", place.item)
-            monitor = place.item.startswith("mix.")
-            if bus.tap == "always post" and place.tap == "pre" and not monitor:
+            if bus.tap == "always post" and place.tap == "pre":
                 self.fault(f"bus {place.number} is always after the fader", place.item)
-            if bus.tap == "always post" and place.tap == "pre" and monitor:
-                self.cares.append(
-                    Reason("a monitor mix on a bus after the fader follows every fader move", (place.item,))
-                )
             if bus.tap == "pair":
                 together["pair", (bus.number + 1) // 2].add(place.tap)
             if bus.tap == "all":

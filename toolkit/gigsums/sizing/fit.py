@@ -5,6 +5,7 @@ from __future__ import annotations
 from ..gig import Desk, Gig, Reason, load_policy
 from .buses import bus_ledgers
 from .carried import Changed, carry_out
+from .change import Change
 from .exact import solve
 from .inputs import input_ledgers
 from .ledger import Demand, Fit, Ledger, PlacementWord
@@ -17,7 +18,7 @@ from .routes import Routes, routes, routes_of
 
 OUT_OF_TIME = "the solver ran out of time, so this is the best found and not proven"
 NO_SPLIT = "a monitor desk without a splitter or shared preamps gets no inputs"
-NO_TIME = "everything finds a socket, but the work does not end before doors"
+NO_TIME = "everything finds a socket{changed}, but the work does not end before doors: come earlier, bring more hands, or leave work out"
 
 
 def demand(gig: Gig, desk: Desk) -> Demand:
@@ -103,17 +104,27 @@ def fit(gig: Gig, desk: Desk, *, seconds: float = 30.0) -> Fit:
     asked = demand(gig, desk) if changed.changes else after
     word: PlacementWord = "fits with changes" if changed.changes else "fits"
     cares = after.cares if proven else (*after.cares, Reason(OUT_OF_TIME))
-    blocked = _blocked(gig, after)
+    blocked = _blocked(gig, after, changed.changes)
     if blocked:
-        return Fit(gig, desk, asked.ledgers, (*cares, *blocked), "does not fit", proven=proven)
+        return Fit(
+            gig,
+            desk,
+            asked.ledgers,
+            (*cares, *blocked),
+            "does not fit",
+            proven=proven,
+            barred=tuple(blocked),
+        )
     return Fit(gig, desk, asked.ledgers, cares, word, places, changed.changes, proven)
 
 
-def _blocked(gig: Gig, after: Demand) -> list[Reason]:
+def _blocked(gig: Gig, after: Demand, changes: tuple[Change, ...]) -> list[Reason]:
     """What no socket can mend: the clock, and a monitor desk that gets no inputs."""
     found = []
     if any(row.key == "minutes" and row.state == "short" for row in after.ledgers):
-        found.append(Reason(NO_TIME, ("gig.doors",)))
+        words = "; ".join(change.text() for change in changes)
+        rule = NO_TIME.format(changed=f" once changed ({words})" if words else "")
+        found.append(Reason(rule, ("gig.doors",)))
     if gig.own_mixes != gig.mixes and gig.split.by == "nothing":
         found.append(Reason(NO_SPLIT, ("split.by",)))
     return found

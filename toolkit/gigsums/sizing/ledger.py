@@ -221,12 +221,15 @@ class Fit(Demand):
         The least changes that make it fit; empty where none are needed or none help.
     proven : bool
         Whether the placement word is proven: False when the solver ran out of time.
+    barred : tuple of Reason
+        What keeps the gig off though everything finds a socket, such as the clock; among the cares too.
     """
 
     placement: PlacementWord = "does not fit"
     places: tuple[Place, ...] = ()
     changes: tuple[Change, ...] = ()
     proven: bool = False
+    barred: tuple[Reason, ...] = ()
 
     @property
     def in_words(self) -> str:
@@ -262,6 +265,7 @@ class Fit(Demand):
             "places": [place.as_json() for place in self.places],
             "changes": [change.as_json() for change in self.changes],
             "proven": self.proven,
+            "barred": [_reason(r) for r in self.barred],
         }
 
 

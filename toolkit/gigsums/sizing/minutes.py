@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ..gig import Desk, Gig, Policy, Reason, most
+from ..gig import Desk, Gig, Policy, Reason
 from .ledger import Ledger
 from .needs import equaliser_terms
 from .outputs import output_ledgers
@@ -180,10 +180,7 @@ def unsettled(gig: Gig) -> list[Reason]:
     cares = []
     for path, source in gig.sources:
         if not isinstance(source.count, int):
-            terms = (("least", float(source.count.least)), ("most, counted here", float(source.count.most)))
-            cares.append(
-                Reason(
-                    f"how many of {source.name} is not settled", (f"{path}.count",), terms, most(source.count)
-                )
-            )
+            span = f"{source.count.least} to {source.count.most}"
+            rule = f"how many of {source.name} is not settled: {span}, counted as {source.count.most}"
+            cares.append(Reason(rule, (f"{path}.count",)))
     return cares

@@ -62,7 +62,7 @@ def settle(problem: Problem, solution: Solution, names: dict[int, str], desk: De
             placed += [Place(item, on, at, n) for n in sockets.take(on, at, number, phantom, delay)]
         for kind in BUS_KINDS:
             placed += [
-                Place(item, "bus", "desk", bus.number, _tap(kind))
+                Place(item, "bus", "desk", bus.number, _tap(kind, bus))
                 for bus in buses.take(kind, int(takes.get(kind, 0)))
             ]
         for stock, on in (
@@ -98,8 +98,9 @@ def _fussiness(way: Way) -> float:
     )
 
 
-def _tap(kind: str) -> str:
-    return "pre" if kind.endswith("_pre") else "post"
+def _tap(kind: str, bus: Bus) -> str:
+    """Before the fader for a monitor, unless it sits on a bus that is always after it."""
+    return "pre" if kind.endswith("_pre") and bus.tap != "always post" else "post"
 
 
 class _Sockets:

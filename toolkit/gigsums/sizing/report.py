@@ -47,7 +47,7 @@ def report(compared: Sequence[Compared], answers: Sequence[Answer] = (), room: S
     if len(compared) > 1:
         parts.append(_side_by_side(compared))
     parts += [_one(f, everything=len(fits) == 1) for f in fits]
-    if len(answers) > 1:
+    if len(answers) > 1 and not fits[0].barred:
         lines = [f"OTHER ANSWERS TO {fits[0].desk.name.upper()}"]
         for answer in answers[1:]:
             words = "; ".join(change.text() for change in answer.changes)
@@ -160,6 +160,8 @@ def _heading(fits: Sequence[Fit]) -> str:
 def _because(f: Fit) -> str:
     if f.placement == "fits with changes":
         return ": " + "; ".join(change.text() for change in f.changes)
+    if f.barred:
+        return ": " + "; ".join(reason.text() for reason in f.barred)
     short = [row.label for row in f.ledgers if row.state == "short" and row.blocks]
     return f": short of {', '.join(short)}" if short and f.placement == "does not fit" else ""
 
@@ -175,9 +177,10 @@ def _one(f: Fit, everything: bool) -> str:
         lines.append("  Least that makes it fit:")
         lines += [_wrap(_change(change), "    - ", "      ") for change in f.changes]
         lines.append(f"    in all {_points(sum(c.points for c in f.changes))}")
-    if f.cares:
+    cares = [care for care in f.cares if care not in f.barred]
+    if cares:
         lines.append("  Take care:" if not f.changes else "  Then take care:")
-        lines += [_wrap(care.text(GLUE), "    - ", "      ") for care in f.cares]
+        lines += [_wrap(care.text(GLUE), "    - ", "      ") for care in cares]
     return "\n".join(lines)
 
 
