@@ -115,6 +115,15 @@ class Form:
         """Whether numbers are typed, and so shown, with a decimal comma."""
         return any(_COMMA.search(each.text) for each in self._fields.values())
 
+    @property
+    def chosen_units(self) -> dict[str, str]:
+        """The unit in use instead of each base unit that has another: the first field's, else the answer's."""
+        chosen: dict[str, str] = {}
+        for each in self.calculator.named:
+            if isinstance(each.kind, Kind) and each.kind.other:
+                chosen.setdefault(each.kind.base.name, self.units[each.name])
+        return chosen
+
     def type(self, name: str, text: str) -> None:
         """Type something into a field.
 

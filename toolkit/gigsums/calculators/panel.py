@@ -10,7 +10,7 @@ import anywidget
 import traitlets
 
 from gigsums.catalogue import CATALOGUE, MOMENTS, Calculator, Choice, Input
-from gigsums.figures import PICTURES
+from gigsums.figures import PICTURES, Manner
 from gigsums.figures.vector import VectorPicture
 from gigsums.quantities import Kind, span
 
@@ -196,7 +196,7 @@ class Panel(anywidget.AnyWidget):
     def _draw(self) -> None:
         if self._picture is None or self._picture.light != self._light:
             self._picture = VectorPicture(PICTURES[self.form.calculator.picture], self._light)
-        self._picture.update(self.form.values)
+        self._picture.update(self.form.values, Manner(self.form.comma, self.form.chosen_units))
 
     def _field(self, given: Input) -> dict[str, str]:
         name, unit = given.name, self.form.units[given.name]

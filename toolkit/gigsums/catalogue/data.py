@@ -64,6 +64,7 @@ CALCULATORS = (
         ),
         notes=(Note("A product falls on a carrier.", lambda gap_mhz: gap_mhz < 0.025),),
         caution="Which bands may be used, and with what licence, is local law.",
+        picture="carriers",
         words="third order frequency wireless transmitter coordination mhz",
     ),
     Calculator(

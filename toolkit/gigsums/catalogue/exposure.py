@@ -45,6 +45,7 @@ CALCULATORS = (
             Note("Above 115 dBA: some schemes allow none of it.", lambda exposure_dba: exposure_dba > 115),
         ),
         caution=_CAUTION,
+        picture="times at levels",
         words="exposure hearing dose lex leq allowed minutes protection noise",
     ),
     Calculator(

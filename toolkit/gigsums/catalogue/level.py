@@ -109,6 +109,7 @@ CALCULATORS = (
             ),
         ),
         caution=f"Never above the rating of the box. {PLAN} {HEARING}",
+        picture="level over the floor",
         words="watts amplifier target loudspeaker speaker",
     ),
     Calculator(
@@ -154,6 +155,7 @@ CALCULATORS = (
         ),
         notes=(Note("One source is no sum.", lambda levels_db: len(levels_db) < 2),),
         caution=f"{HEARING} All levels at the same place and with the same weighting.",
+        picture="sum of levels",
         words="sum total combine sources loud spl decibel",
     ),
     Calculator(
@@ -269,6 +271,7 @@ CALCULATORS = (
             ),
         ),
         caution="The line-up is the desk's own, mostly +18 to +24 dBu: look it up.",
+        picture="line-up scales",
         words="dbfs full scale digital meter alignment",
     ),
 )

@@ -24,7 +24,7 @@ from gigsums.quantities import (
 )
 
 from .declaration import Calculator, Input, Note, Result, Slip
-from .words import MAINS
+from .words import LIGHTING_PART, MAINS, USUAL_PART
 
 _BOXES = tuple(f"box_{number}_ohm" for number in range(1, 7))
 _SIGNED = POSITION.within(-300)
@@ -84,7 +84,7 @@ CALCULATORS = (
             Slip(
                 "allowance left out",
                 lambda taps_w: sum(taps_w),
-                "Transformers and cable take their share: keep a quarter more.",
+                "Transformers and cable take their share: the amplifier has to be larger than the sum.",
             ),
             Slip(
                 "one loudspeaker counted",
@@ -218,15 +218,16 @@ CALCULATORS = (
         ),
         notes=(
             Note(
-                "More than 3 % of the supply, a usual limit for lighting.",
-                lambda drop_v, voltage_v: 0.03 * voltage_v < drop_v <= 0.05 * voltage_v,
+                f"More than {100 * LIGHTING_PART:g} % of the supply, a usual limit for lighting.",
+                lambda drop_v, voltage_v: LIGHTING_PART * voltage_v < drop_v <= USUAL_PART * voltage_v,
             ),
             Note(
-                "More than 5 % of the supply, a usual limit.",
-                lambda drop_v, voltage_v: drop_v > 0.05 * voltage_v,
+                f"More than {100 * USUAL_PART:g} % of the supply, a usual limit.",
+                lambda drop_v, voltage_v: drop_v > USUAL_PART * voltage_v,
             ),
         ),
         caution=f"A hot cable loses a fifth more; meeting a limit says nothing about protection. {MAINS}",
+        picture="voltage along a cable",
         words="voltage mains cable extension percent",
     ),
     Calculator(
@@ -249,7 +250,7 @@ CALCULATORS = (
             Slip(
                 "loading left out",
                 lambda load_kw, power_factor: load_kw / power_factor,
-                "Leave it a quarter in hand.",
+                "A generator should not run at its limit: how much of it is to be used?",
             ),
         ),
         caution=f"Inrush, altitude and heat come on top; mind fumes and earthing. {MAINS}",

@@ -215,6 +215,7 @@ CALCULATORS = (
             ),
         ),
         caution=_BEFORE_RINGING,
+        picture="feedback distances",
         words="feedback pag nag ring acoustic gain",
     ),
     Calculator(
@@ -243,6 +244,7 @@ CALCULATORS = (
             ),
         ),
         caution="For equal sources at equal gains; a stereo pair is exempt.",
+        picture="microphone spacing",
         words="3:1 spacing spill bleed choir",
     ),
 )

@@ -88,6 +88,7 @@ CALCULATORS = (
             ),
         ),
         caution="Between two hard parallel walls; moving the source or the listener changes more than a filter.",
+        picture="standing wave",
         words="standing wave bass boom resonance",
     ),
     Calculator(

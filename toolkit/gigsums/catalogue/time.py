@@ -22,6 +22,7 @@ from gigsums.quantities import (
 )
 
 from .declaration import Calculator, Input, Note, Result, Slip
+from .words import IN_EARS_MS, WEDGES_MS
 
 _AIR = Input("temperature_c", "Air", TEMPERATURE, 20)
 _AIR_BEHIND = Input("temperature_c", "Air", TEMPERATURE, 20, behind=True)
@@ -151,6 +152,7 @@ CALCULATORS = (
             ),
         ),
         caution=_BY_EAR,
+        picture="two arrivals",
         words="time align fill tower ring speaker offset haas precedence",
     ),
     Calculator(
@@ -222,15 +224,16 @@ CALCULATORS = (
         ),
         notes=(
             Note(
-                "Too late for in-ears, where 5 ms is the usual limit.",
-                lambda latency_ms: 5 < latency_ms <= 10,
+                f"Too late for in-ears, where {IN_EARS_MS} ms is the usual limit.",
+                lambda latency_ms: IN_EARS_MS < latency_ms <= WEDGES_MS,
             ),
             Note(
-                "Too late for wedges as well, where 10 ms is the usual limit.",
-                lambda latency_ms: latency_ms > 10,
+                f"Too late for wedges as well, where {WEDGES_MS} ms is the usual limit.",
+                lambda latency_ms: latency_ms > WEDGES_MS,
             ),
         ),
         caution="The limits are common practice: ask the musician who hears it.",
+        picture="parts of a latency",
         words="buffer samples digital radio in-ears network converter",
     ),
     Calculator(
@@ -243,7 +246,7 @@ CALCULATORS = (
         slips=(
             Slip(
                 "dotted eighth taken for a dotted quarter",
-                lambda echo_ms: 2 * echo_ms,
+                lambda echo_ms, beats: 2 * echo_ms if beats == 0.75 else math.nan,
                 "A dotted eighth is three quarters of a beat, a dotted quarter one and a half.",
             ),
             Slip(
@@ -253,6 +256,7 @@ CALCULATORS = (
             ),
         ),
         caution="The beat is a quarter note: 0.75 is a dotted eighth, 1/3 an eighth triplet.",
+        picture="echo on the beats",
         words="tempo bpm delay dotted triplet repeat",
     ),
     Calculator(
@@ -303,6 +307,7 @@ CALCULATORS = (
         ),
         notes=(Note("More than a whole turn.", lambda phase_deg: phase_deg > 360),),
         caution="Polarity is not delay: reversing it turns every frequency by half a turn.",
+        picture="turned wave",
         words="degrees polarity turn",
     ),
     Calculator(

@@ -62,6 +62,7 @@ CALCULATORS = (
             ),
         ),
         caution="Between the points of half the gain of a bell; desks differ in what they call bandwidth.",
+        picture="bell",
         words="bandwidth equaliser parametric width",
     ),
     Calculator(

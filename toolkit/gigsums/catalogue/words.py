@@ -1,4 +1,7 @@
-"""Cautions that several calculators share."""
+"""Cautions that several calculators share, and usual limits that a note and a picture share."""
+
+IN_EARS_MS, WEDGES_MS = 5, 10  # common practice
+LIGHTING_PART, USUAL_PART = 0.03, 0.05  # of the supply, lost along a cable: common practice
 
 HEARING = (
     "Loud sound harms hearing for good. Limits are set by local law and the venue's licence; a measured level "

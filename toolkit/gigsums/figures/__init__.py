@@ -6,38 +6,57 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Any
 
+from .along_cable import VoltageAlong
 from .arrivals import Comb, TwoArrivals
+from .carriers import Carriers
 from .chain import GainChain
 from .curve import CompressionCurve
 from .dose import DoseFilling
 from .feedback import FeedbackDistances
 from .floor import LevelOverFloor
+from .lateness import EchoOnBeats, LatencyParts
 from .ledgers import LedgerBars
-from .levels import Ladder, LevelOverDistance
+from .levels import Ladder, LevelOverDistance, SumOfLevels
 from .pairs import BusPairs
-from .picture import Picture
-from .response import Response
+from .picture import Manner, Picture
+from .response import Bell, Response
 from .room import Decay, DirectAndRoom
+from .scales import LineUpScales
+from .spacing import MicrophoneSpacing
 from .stage import StagePlan
+from .times import TimesAtLevels
+from .waves import StandingWave, TurnedWave
 
 __all__ = [
     "PICTURES",
+    "Bell",
     "BusPairs",
+    "Carriers",
     "Comb",
     "CompressionCurve",
     "Decay",
     "DirectAndRoom",
     "DoseFilling",
+    "EchoOnBeats",
     "FeedbackDistances",
     "GainChain",
     "Ladder",
+    "LatencyParts",
     "LedgerBars",
     "LevelOverDistance",
     "LevelOverFloor",
+    "LineUpScales",
+    "Manner",
+    "MicrophoneSpacing",
     "Picture",
     "Response",
     "StagePlan",
+    "StandingWave",
+    "SumOfLevels",
+    "TimesAtLevels",
+    "TurnedWave",
     "TwoArrivals",
+    "VoltageAlong",
     "picture",
 ]
 
@@ -58,6 +77,17 @@ PICTURES: Mapping[str, type[Picture]] = MappingProxyType(
         "decay": Decay,
         "stage plan": StagePlan,
         "ledgers": LedgerBars,
+        "parts of a latency": LatencyParts,
+        "echo on the beats": EchoOnBeats,
+        "turned wave": TurnedWave,
+        "standing wave": StandingWave,
+        "sum of levels": SumOfLevels,
+        "line-up scales": LineUpScales,
+        "microphone spacing": MicrophoneSpacing,
+        "bell": Bell,
+        "voltage along a cable": VoltageAlong,
+        "times at levels": TimesAtLevels,
+        "carriers": Carriers,
     }
 )
 

@@ -9,7 +9,7 @@ import numpy as np
 
 from gigsums.formulas.decibels import sum_two_tones
 from gigsums.formulas.timing import phase_deg
-from gigsums.quantities import DELAY, FREQUENCY, show
+from gigsums.quantities import DELAY, FREQUENCY
 
 from .picture import SMALL, TEXT, Picture, round_top
 
@@ -22,7 +22,7 @@ class _Comb:
     """An area of a picture with the level of two equal sounds, one later than the other, over frequency."""
 
     def __init__(self, picture: Picture, bottom: float, height: float) -> None:
-        look = picture.look
+        look, self._picture = picture.look, picture
         self.area = area = picture.axes(0.105, bottom, 0.85, height)
         area.set(ylim=(_FLOOR_DB, 8), yticks=[-20, -10, 0], xlim=(0, 1))
         area.axhline(0, color=look.faint, lw=0.8)
@@ -42,6 +42,7 @@ class _Comb:
         frequencies = _ALONG * top
         levels = np.asarray(sum_two_tones(0.0, 0.0, phase_deg(apart_ms, frequencies)))
         self.curve.set_data(frequencies, np.maximum(levels, _FLOOR_DB - 5))
+        show = self._picture.manner.show
         heard = "together and equally loud: 6 dB more at every frequency"
         if gaps:
             first = show(180 / turn, FREQUENCY)
@@ -51,9 +52,10 @@ class _Comb:
 
 
 class TwoArrivals(Picture):
-    """When the stage and a delayed loudspeaker are heard, and what the two add up to.
+    """When what comes from afar and what a delayed loudspeaker gives are heard, and what the two add up to.
 
-    Takes `travel_ms`, `set_ms` and `offset_ms`.
+    Takes `set_ms`, `offset_ms` and either `travel_ms`, the stage's way, or `main_ms` and `own_ms`, those of the
+    main loudspeakers and of this one.
     """
 
     def build(self) -> None:
@@ -61,27 +63,42 @@ class TwoArrivals(Picture):
         self._lanes = lanes = self.axes(0.045, 0.63, 0.91, 0.36)
         lanes.set(ylim=(0, 4.4), xlim=(0, 1), yticks=[])
         lanes.spines["left"].set_visible(False)
-        lanes.text(0, 3.25, "stage", color=look.ink, size=TEXT, parse_math=False)
-        lanes.text(0, 1.2, "loudspeaker here", color=look.accent, size=TEXT, parse_math=False)
         lanes.text(1, 0.06, "ms", color=look.quiet, size=SMALL, ha="right", transform=lanes.transAxes)
-        (self._stage,) = lanes.plot([0, 0], [2.75, 2.75], "o-", color=look.ink, lw=2, ms=5, markevery=[1])
-        (self._here,) = lanes.plot([0, 0], [0.7, 0.7], "D--", color=look.accent, lw=2, ms=4.4, markevery=[1])
-        self._stage_ms = lanes.text(0, 3.25, "", color=look.ink, size=TEXT, ha="right", parse_math=False)
-        self._here_ms = lanes.text(0, 1.2, "", color=look.accent, size=TEXT, ha="right", parse_math=False)
+        (self._far,) = lanes.plot([0, 0], [2.75, 2.75], "o-", color=look.ink, lw=2, ms=5, markevery=[1])
+        (self._waits,) = lanes.plot([0, 0], [0.7, 0.7], "--", color=look.accent, lw=2)
+        (self._here,) = lanes.plot([0, 0], [0.7, 0.7], "D-", color=look.accent, lw=2, ms=4.4, markevery=[1])
+        words: dict[str, Any] = {"size": TEXT, "parse_math": False}
+        self._far_name = lanes.text(0, 3.25, "", color=look.ink, **words)
+        self._here_name = lanes.text(0, 1.2, "", color=look.accent, **words)
+        self._far_ms = lanes.text(0, 3.25, "", color=look.ink, ha="right", **words)
+        self._here_ms = lanes.text(0, 1.2, "", color=look.accent, ha="right", **words)
         self.scales(lanes, lanes.xaxis)
-        self.moves(lanes, self._stage, self._here, self._stage_ms, self._here_ms)
+        self.moves(lanes, self._far, self._waits, self._here)
+        self.moves(lanes, self._far_name, self._here_name, self._far_ms, self._here_ms)
         self.comb = _Comb(self, 0.115, 0.27)
 
     def place(self, values: Mapping[str, Any]) -> str:
-        travel, here = values["travel_ms"], values["set_ms"]
-        latest = round_top(max(here, travel, 1) * 1.05)
+        show, waits, own = self.manner.show, values["set_ms"], values.get("own_ms", 0.0)
+        beside_main = "main_ms" in values
+        far = values["main_ms" if beside_main else "travel_ms"]
+        here = waits + own
+        latest = round_top(max(here, far, 1) * 1.05)
         self._lanes.set_xlim(0, latest)
-        self._stage.set_xdata([0, travel])
-        self._here.set_xdata([0, here])
-        self._stage_ms.set(text=show(travel, DELAY), x=max(travel, 0.3 * latest))
-        self._here_ms.set(text=show(here, DELAY), x=max(here, 0.6 * latest))
+        self._far.set_xdata([0, far])
+        self._waits.set_xdata([0, waits])
+        self._here.set_xdata([waits, here])
+        self._far_name.set_text("main" if beside_main else "stage")
+        set_to = f"this one, set to {show(waits, DELAY)}" if beside_main else "loudspeaker here"
+        self._here_name.set_text(set_to)
+        self._far_ms.set(text=show(far, DELAY), x=max(far, 0.3 * latest))
+        self._here_ms.set(text=show(here, DELAY), x=max(here, 0.8 * latest if beside_main else 0.6 * latest))
         heard = self.comb.place(values["offset_ms"])
-        return f"The stage is heard after {show(travel, DELAY)}, the loudspeaker here after {show(here, DELAY)}; {heard}."
+        if beside_main:
+            return (
+                f"The main is heard after {show(far, DELAY)}; this one waits {show(waits, DELAY)}, is on its way for "
+                f"{show(own, DELAY)} and is heard after {show(here, DELAY)}; {heard}."
+            )
+        return f"The stage is heard after {show(far, DELAY)}, the loudspeaker here after {show(here, DELAY)}; {heard}."
 
 
 class Comb(Picture):
@@ -100,4 +117,4 @@ class Comb(Picture):
         first, second = values["first_hz"], values["second_hz"]
         heard = self.comb.place(values["late_ms"])
         self._gaps.set_xdata([first, second])
-        return f"The two are {heard}, then {show(second, FREQUENCY)} and on at even steps."
+        return f"The two are {heard}, then {self.manner.show(second, FREQUENCY)} and on at even steps."

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from gigsums.quantities import DBU, DECIBELS, show
+from gigsums.quantities import DBU, DECIBELS
 
 from .picture import SMALL, TEXT, Picture
 
@@ -43,6 +43,7 @@ class GainChain(Picture):
         self.moves(area, *moved, self._floor, self._room_name, self._above_name, self._gain_name)
 
     def place(self, values: Mapping[str, Any]) -> str:
+        show = self.manner.show
         level, target, full = values["level_dbu"], values["target_dbu"], values["full_scale_dbu"]
         noise, gain = values["noise_dbu"], values["gain_db"]
         lifted = noise + gain

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from gigsums.formulas.dynamics import compressed_level_db
-from gigsums.quantities import DECIBELS, show
+from gigsums.quantities import DECIBELS
 
 from .picture import SMALL, TEXT, Picture
 
@@ -41,6 +41,7 @@ class CompressionCurve(Picture):
         self.moves(area, self._threshold, self._curve, self._off, self._here, self._named, self._said)
 
     def place(self, values: Mapping[str, Any]) -> str:
+        show = self.manner.show
         level, out, threshold = values["level_db"], values["out_db"], values["threshold_db"]
         shape = threshold, values["ratio"], values["knee_db"]
         self._curve.set_ydata(compressed_level_db(_LEVELS, *shape))

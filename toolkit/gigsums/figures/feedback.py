@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from gigsums.quantities import DECIBELS, PATH, show
+from gigsums.quantities import DECIBELS, PATH
 
 from .picture import SMALL, TEXT, Picture, round_top
 
@@ -61,6 +61,7 @@ class FeedbackDistances(Picture):
         self.moves(bars, self._there, self._wanted, self._there_name, self._wanted_name)
 
     def place(self, values: Mapping[str, Any]) -> str:
+        show = self.manner.show
         there, wanted = values["potential_db"], values.get("needed_db")
         ways = {
             self._talking: "talker_to_microphone_m",

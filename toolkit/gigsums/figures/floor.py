@@ -12,9 +12,9 @@ from matplotlib.ticker import MaxNLocator
 from numpy.typing import NDArray
 
 from gigsums.formulas.speakers import Speaker, level_over_floor
-from gigsums.quantities import ANGLE, DECIBELS, DISTANCE, LEVEL, show
+from gigsums.quantities import ANGLE, DECIBELS, DISTANCE, LEVEL, POWER
 
-from .picture import SMALL, TEXT, Picture, round_top
+from .picture import SMALL, TEXT, Manner, Picture, round_top
 
 Gap = tuple[NDArray[np.float64], NDArray[np.float64]]  # its middle, and half its width and height
 _WIDE, _HIGH = 0.85, 0.8  # of the picture
@@ -64,21 +64,25 @@ class LevelOverFloor(Picture):
         )
 
     def place(self, values: Mapping[str, Any]) -> str:
-        distance, width = values["distance_m"], values.get("width_m")
+        distance = self.manner.turned(values["distance_m"], DISTANCE)
+        width = self.manner.turned(values.get("width_m") or 0, DISTANCE)
         tall = _HIGH * self.high / (_WIDE * self.wide)
-        far = round_top(max(1.6 * distance, (width or 0) * 1.15 / tall))
+        far = round_top(max(1.6 * distance, width * 1.15 / tall))
         half = far * tall / 2
         self._area.set(xlim=(0, far), ylim=(-half, half))
         self._spot.set_xdata([distance])
-        self._row.set_data([distance] * 2, [-(width or 0) / 2, (width or 0) / 2])
-        named, words = _words(values)
+        self._row.set_data([distance] * 2, [-width / 2, width / 2])
+        named, words = _words(values, self.manner)
         right = distance < 0.62 * far
         beside = distance + (0.03 if right else -0.03) * far
         self._named.set(text=named, x=beside, ha="left" if right else "right")
         there = values.get("level_db", 0.0)
-        self._number(_levels(values, far, half) + there, there, far, half, "level_db" in values)
+        unit_m = values["distance_m"] / distance
+        self._number(
+            _levels(values, far * unit_m, half * unit_m) + there, there, far, half, "level_db" in values
+        )
         kind = "level in dB" if "level_db" in values else "dB against the marked spot"
-        self._said.set_text(f"m; {kind}, 1 kHz, from above")
+        self._said.set_text(f"{self.manner.unit(DISTANCE)}; {kind}, 1 kHz, from above")
         return words
 
     def _number(
@@ -175,17 +179,18 @@ def _said(level: int, signed: bool) -> str:
     return f"{level}".replace("-", "−") if signed else f"{level:+d}".replace("-", "−").replace("+0", "0")
 
 
-def _words(values: Mapping[str, Any]) -> tuple[str, str]:
+def _words(values: Mapping[str, Any], manner: Manner) -> tuple[str, str]:
     """What stands at the marked spot, and the picture in words."""
+    show = manner.show
     distance = show(values["distance_m"], DISTANCE)
     wide = show(max(values.get("angle_deg", _HORIZONTAL_DEG), _NARROWEST_DEG), ANGLE)
     box = f"a box that covers {wide} across and 60° up and down"
     if "level_db" in values:
         level = show(values["level_db"], LEVEL)
-        return (
-            level,
-            f"{box.capitalize()}, at ear height, gives {level} on its axis at {distance}; lines are 3 dB apart.",
-        )
+        power = f"with {show(values['power_w'], POWER)} " if "power_w" in values else ""
+        over = f", {show(values['headroom_db'], DECIBELS)} kept for peaks" if "headroom_db" in values else ""
+        words = f"{box}, at ear height, {power}gives {level} on its axis at {distance}{over}; lines are 3 dB apart."
+        return level, words[0].upper() + words[1:]
     if "width_m" in values:
         width = show(values["width_m"], DISTANCE)
         words = (

@@ -9,13 +9,12 @@ from typing import Any
 import numpy as np
 
 from gigsums.formulas.speakers import level_at_distance
-from gigsums.quantities import DISTANCE, LEVEL, show
+from gigsums.quantities import DISTANCE, LEVEL
 
 from .picture import SMALL, TEXT, Picture
 
 _MOST_RUNGS, _LONGEST = 12, 28
-_LINE = 0.072  # height of a line of text, in heights of the ladder
-_LESS = "−"
+_LINE = 17  # height of a line of text, in units of the picture's height
 
 
 class Ladder(Picture):
@@ -61,22 +60,43 @@ class Ladder(Picture):
         top = step * math.ceil((rungs[-1][1] + 0.2 * step) / step)
         self._area.set_ylim(bottom, top)
         ticks = np.arange(bottom, top + step / 2, step)
-        self._area.set_yticks(ticks, [_number(tick) for tick in ticks])
+        self._area.set_yticks(ticks, [self.manner.number(tick) for tick in ticks])
         self._unit.set_text(unit)
         high = top - bottom
-        at = _spread([level for _, level in rungs], _LINE * high, bottom + 0.03 * high, top - 0.02 * high)
+        at = _spread(
+            [level for _, level in rungs],
+            _LINE / (0.86 * self.high) * high,
+            bottom + 0.03 * high,
+            top - 0.02 * high,
+        )
         for (rung, leader, name, value), (label, level), y in zip(self._rungs, rungs, at, strict=False):
             rung.set_data([0, 0.06], [level, level])
             leader.set_data([0.06, 0.115], [level, y])
             name.set(y=y, text=label)
-            value.set(y=y, text=_number(level))
+            value.set(y=y, text=self.manner.number(round(level, 1)))
         for rung, leader, name, value in self._rungs[len(rungs) :]:
             rung.set_data([], [])
             leader.set_data([], [])
             name.set_text("")
             value.set_text("")
-        said = ", ".join(f"{name} {_number(level)}" for name, level in reversed(rungs))
+        said = ", ".join(f"{name} {self.manner.number(round(level, 1))}" for name, level in reversed(rungs))
         return f"From the top, in {unit}: {said}."
+
+
+class SumOfLevels(Ladder):
+    """Levels of sources, and what they come to together.
+
+    Takes `levels_db` and `total_db`.
+    """
+
+    high = 190
+
+    def place(self, values: Mapping[str, Any]) -> str:
+        sources = enumerate(values["levels_db"], start=1)
+        named = {f"source {number}": level for number, level in sources}
+        super().place({"levels": named | {"together": values["total_db"]}, "unit": "dB"})
+        said = ", ".join(f"{name} {self.manner.show(level, LEVEL)}" for name, level in named.items())
+        return f"Alone: {said}. Together: {self.manner.show(values['total_db'], LEVEL)}."
 
 
 class LevelOverDistance(Picture):
@@ -102,22 +122,22 @@ class LevelOverDistance(Picture):
         self.moves(area, self._line, self._known, self._there, self._known_name, self._there_name)
 
     def place(self, values: Mapping[str, Any]) -> str:
-        level, near = values["level_db"], values["reference_m"]
-        there, far = values["there_db"], values["distance_m"]
+        show, level, there = self.manner.show, values["level_db"], values["there_db"]
+        near, far = (self.manner.turned(values[each], DISTANCE) for each in ("reference_m", "distance_m"))
         first, last = (math.log2(end) for end in sorted((near, far)))
         least = math.floor(first - 0.25)
         most = max(math.ceil(last + 0.25), least + 3)
         every = 1 + (most - least) // 8
         ticks = range(least, most + 1, every)
         self._area.set_xlim(least, most)
-        named = [f"{2.0**tick:.3g}" for tick in ticks]
-        self._area.set_xticks(list(ticks), [*named[:-1], f"{named[-1]} m"])
+        named = [self.manner.number(float(f"{2.0**tick:.3g}")) for tick in ticks]
+        self._area.set_xticks(list(ticks), [*named[:-1], f"{named[-1]} {self.manner.unit(DISTANCE)}"])
         ends = np.asarray(level_at_distance(level, [2.0**least, 2.0**most], near))
         step = _step(ends[0] - ends[1], 7)
         bottom, top = step * math.floor(ends[1] / step - 0.4), step * math.ceil(ends[0] / step)
         self._area.set_ylim(bottom, top)
         ticks_db = np.arange(bottom, top + step / 2, step)
-        self._area.set_yticks(ticks_db, [_number(tick) for tick in ticks_db])
+        self._area.set_yticks(ticks_db, [self.manner.number(tick) for tick in ticks_db])
         self._line.set_data([least, most], ends)
         self._known.set_data([math.log2(near)], [level])
         self._there.set_data([math.log2(far)], [there])
@@ -130,7 +150,8 @@ class LevelOverDistance(Picture):
                 name.set(x=x - beside, y=at_db - off, ha="right", va="top")
             name.set_text(show(at_db, LEVEL))
         return (
-            f"{show(level, LEVEL)} at {show(near, DISTANCE)} is {show(there, LEVEL)} at {show(far, DISTANCE)}; "
+            f"{show(level, LEVEL)} at {show(values['reference_m'], DISTANCE)} is {show(there, LEVEL)} at "
+            f"{show(values['distance_m'], DISTANCE)}; "
             "each doubling of the distance takes 6 dB."
         )
 
@@ -138,11 +159,6 @@ class LevelOverDistance(Picture):
 def _step(span: float, most: int) -> float:
     """A round step of a scale, so that no more than so many of them cover the span."""
     return next((step for step in (1, 2, 5, 10, 20, 50) if span <= most * step), 100)
-
-
-def _number(value: float) -> str:
-    text = f"{value:.1f}".removesuffix(".0")
-    return "0" if text == "-0" else text.replace("-", _LESS)
 
 
 def _spread(levels: list[float], gap: float, least: float, most: float) -> list[float]:

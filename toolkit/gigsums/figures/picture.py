@@ -5,7 +5,8 @@ from __future__ import annotations
 import io
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from types import MappingProxyType
 from typing import Any, ClassVar
 
 from matplotlib.artist import Artist
@@ -13,7 +14,10 @@ from matplotlib.axes import Axes
 from matplotlib.axis import Axis
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
+from matplotlib.ticker import FuncFormatter
 from PIL import Image
+
+from gigsums.quantities import Kind, convert, show
 
 TEXT, SMALL = 9.5, 8.5  # points
 
@@ -31,6 +35,39 @@ class Look:
 
 DARK = Look(paper="#1b1d20", ink="#ecebe8", quiet="#a9abad", faint="#44484d", accent="#c9a9ff")
 LIGHT = Look(paper="#fbfaf8", ink="#1e2022", quiet="#5a5d61", faint="#cfcfcd", accent="#6a38c2")
+
+
+@dataclass(frozen=True)
+class Manner:
+    """How a picture writes its quantities: as the person writes them who looks at it.
+
+    Parameters
+    ----------
+    comma : bool, optional
+        Whether the decimal mark is a comma.
+    units : mapping of str to str, optional
+        The unit to use instead of a base unit, by the name of that.
+    """
+
+    comma: bool = False
+    units: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+
+    def unit(self, kind: Kind) -> str:
+        """Unit in which quantities of a kind are written."""
+        return self.units.get(kind.base.name, kind.base.name)
+
+    def turned(self, value: Any, kind: Kind) -> Any:
+        """A value, or an array of them, in that unit."""
+        return convert(value, kind, self.unit(kind))
+
+    def show(self, value: float, kind: Kind) -> str:
+        """A quantity with its unit."""
+        return show(value, kind, self.unit(kind), self.comma)
+
+    def number(self, value: float) -> str:
+        """A bare number, as along an axis."""
+        digits = f"{value + 0.0:.6g}".replace("-", "−")  # + 0.0: −0 is 0
+        return digits.replace(".", ",") if self.comma else digits
 
 
 class Picture:
@@ -51,6 +88,8 @@ class Picture:
         Whether it stands on light paper.
     figure : matplotlib.figure.Figure
         The figure.
+    manner : Manner
+        How quantities are written in it.
     words : str
         What the picture shows, for whoever does not see it.
     """
@@ -70,6 +109,7 @@ class Picture:
         self._empty: Any = None
         self._still: Any = None
         self._ranges: list[list[float]] = []
+        self.manner = Manner()
         self.words = ""
         self.build()
 
@@ -91,6 +131,8 @@ class Picture:
         area.tick_params(colors=self.look.quiet, labelsize=SMALL, length=3, width=0.6)
         area.xaxis.label.set(color=self.look.quiet, size=SMALL)
         area.yaxis.label.set(color=self.look.quiet, size=SMALL)
+        for axis in (area.xaxis, area.yaxis):
+            axis.set_major_formatter(FuncFormatter(lambda value, _: self.manner.number(value)))
         return area
 
     def moves(self, area: Axes, *artists: Artist) -> None:
@@ -119,20 +161,25 @@ class Picture:
         """The range of each of those axes as it stands."""
         return [[float(end) for end in axis.get_view_interval()] for _, axis in self._scales]
 
-    def update(self, values: Mapping[str, Any]) -> None:
+    def update(self, values: Mapping[str, Any], manner: Manner | None = None) -> None:
         """Show other values.
 
         Parameters
         ----------
         values : mapping of str
             Inputs and results of a sum by name [base units].
+        manner : Manner, optional
+            How quantities are to be written: with a point and in base units if left out.
         """
+        written = manner or Manner()
+        rewritten = written != self.manner
+        self.manner = written
         self.words = self.place(values)
         if self._empty is None:
             self._canvas.draw()
             self._empty = self._canvas.copy_from_bbox(self.figure.bbox)
         ranges = self.ranges
-        if self._still is None or ranges != self._ranges:
+        if self._still is None or rewritten or ranges != self._ranges:
             self._canvas.restore_region(self._empty)
             for area, axis in self._scales:
                 area.draw_artist(axis)

@@ -9,10 +9,10 @@ from typing import Any
 import numpy as np
 from matplotlib.ticker import NullLocator
 
-from gigsums.formulas.equalisers import response_db
-from gigsums.quantities import DECIBELS, FREQUENCY, show
+from gigsums.formulas.equalisers import peaking, response_db
+from gigsums.quantities import DECIBELS, FREQUENCY, Q
 
-from .picture import SMALL, Picture
+from .picture import SMALL, Manner, Picture
 
 _LEAST_HZ, _MOST_HZ = 20.0, 20_000.0
 _FREQUENCIES = np.geomspace(_LEAST_HZ, _MOST_HZ, 361)
@@ -30,6 +30,7 @@ _TICKS = {
 _FLOOR_DB = -24.0
 _HARDLY_DB = 0.05
 _STEP_DB = 6.0
+_BELLS = {"6 dB more": 6.0, "6 dB less": -6.0}
 _STYLES = ("-", "--", "-.", ":")
 
 
@@ -97,7 +98,7 @@ class Response(Picture):
                 line.set_visible(gain is not None)
             if gain is not None:
                 curve.set_ydata(np.maximum(gain, _FLOOR_DB - _STEP_DB))
-        return " ".join(_words(name, gain) for name, gain in gains.items())
+        return " ".join(_words(name, gain, self.manner) for name, gain in gains.items())
 
     @staticmethod
     def _gain(filters: Any) -> np.ndarray:
@@ -105,18 +106,32 @@ class Response(Picture):
         return np.sum([np.asarray(response_db(b, a, _FREQUENCIES)) for b, a in row], axis=0)
 
 
-def _words(name: str, gain: np.ndarray) -> str:
+class Bell(Response):
+    """A cut and a boost of 6 dB at 1 kHz, as wide as a Q makes them.
+
+    Takes `q`.
+    """
+
+    high = 190
+
+    def place(self, values: Mapping[str, Any]) -> str:
+        both = {name: peaking(1000, gain, values["q"]) for name, gain in _BELLS.items()}
+        return f"With a Q of {self.manner.show(values['q'], Q)}. {super().place({'filters': both})}"
+
+
+def _words(name: str, gain: np.ndarray, manner: Manner) -> str:
+    show = manner.show
     least, most = int(np.argmin(gain)), int(np.argmax(gain))
     parts = []
     if gain[least] < -_HARDLY_DB:
         beyond = " or less" if gain[least] < _FLOOR_DB else ""
         parts.append(
-            f"down to {show(max(float(gain[least]), _FLOOR_DB), DECIBELS)}{beyond} at {_near(least)}"
+            f"down to {show(max(float(gain[least]), _FLOOR_DB), DECIBELS)}{beyond} at {_near(least, manner)}"
         )
     if gain[most] > _HARDLY_DB:
-        parts.append(f"up to {show(float(gain[most]), DECIBELS)} at {_near(most)}")
+        parts.append(f"up to {show(float(gain[most]), DECIBELS)} at {_near(most, manner)}")
     return f"{name[:1].upper()}{name[1:]}: {' and '.join(parts) or 'flat'}."
 
 
-def _near(at: int) -> str:
-    return show(float(f"{_FREQUENCIES[at]:.2g}"), FREQUENCY)
+def _near(at: int, manner: Manner) -> str:
+    return manner.show(float(f"{_FREQUENCIES[at]:.2g}"), FREQUENCY)

@@ -11,7 +11,7 @@ from matplotlib.ticker import MaxNLocator, NullLocator
 
 from gigsums.formulas.decibels import sum_levels
 from gigsums.formulas.speakers import level_at_distance
-from gigsums.quantities import DISTANCE, REVERBERATION, show
+from gigsums.quantities import DISTANCE, REVERBERATION
 
 from .picture import SMALL, TEXT, Picture, round_top
 
@@ -30,7 +30,8 @@ class DirectAndRoom(Picture):
         self._area = area = self.axes(0.105, 0.125, 0.845, 0.78)
         area.set(xscale="log", ylim=(_LEAST_DB, _MOST_DB), yticks=range(-20, 31, 10), xlim=(1, 100))
         area.xaxis.set_minor_locator(NullLocator())
-        area.text(1, 0.025, "m", color=look.quiet, size=SMALL, ha="right", transform=area.transAxes)
+        unit: dict[str, Any] = {"color": look.quiet, "size": SMALL, "ha": "right", "parse_math": False}
+        self._unit = area.text(1, 0.025, "", transform=area.transAxes, **unit)
         above: dict[str, Any] = {"color": look.quiet, "size": SMALL, "transform": area.transAxes}
         area.text(0, 1.035, "dB above the room", **above)
         (self._both,) = area.plot(_ALONG, _ALONG, color=look.accent, lw=2.4)
@@ -45,14 +46,15 @@ class DirectAndRoom(Picture):
         ]
         self._said = area.text(1, 9, "", color=look.ink, size=TEXT, ha="left", va="bottom", parse_math=False)
         self.scales(area, area.xaxis)
-        self.moves(area, self._at, self._room, self._direct, self._both, *self._names, self._said)
+        self.moves(area, self._at, self._room, self._direct, self._both, *self._names, self._said, self._unit)
 
     def place(self, values: Mapping[str, Any]) -> str:
-        critical = values["critical_m"]
+        critical = self.manner.turned(values["critical_m"], DISTANCE)
+        self._unit.set_text(self.manner.unit(DISTANCE))
         nearest = 10.0 ** math.floor(math.log10(critical) - 0.5)
         ticks = [step * decade * nearest for decade in (1, 10) for step in (1, 2, 5)] + [100 * nearest]
         self._area.set_xlim(nearest, 100 * nearest)
-        self._area.set_xticks(ticks, [f"{tick:g}" for tick in ticks])
+        self._area.set_xticks(ticks, [self.manner.number(tick) for tick in ticks])
         metres = _ALONG * nearest
         direct = np.asarray(level_at_distance(0.0, metres, critical))
         self._direct.set_data(metres, direct)
@@ -63,7 +65,7 @@ class DirectAndRoom(Picture):
         both.set(x=critical * 0.42, y=10.5, ha="left")
         alone.set_x(critical * 1.1)
         room.set_x(nearest * 1.08)
-        there = show(critical, DISTANCE)
+        there = self.manner.show(values["critical_m"], DISTANCE)
         self._said.set(x=critical * 1.08, y=4.5, text=there)
         return (
             f"Direct sound and the room are equally loud at {there}, together 3 dB louder than either. Nearer, the direct "
@@ -101,6 +103,6 @@ class Decay(Picture):
         self._area.set_xlim(0, wide)
         self._line.set_xdata([0, time])
         self._end.set_xdata([time])
-        said = show(time, REVERBERATION)
+        said = self.manner.show(time, REVERBERATION)
         self._said.set(x=time + 0.015 * wide, text=said)
         return f"The sound has died away by 60 dB after {said}, evenly: by 20 dB in each third of that time."

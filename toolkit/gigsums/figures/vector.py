@@ -14,7 +14,7 @@ from matplotlib.backends.backend_svg import RendererSVG
 from matplotlib.colors import to_hex
 from matplotlib.text import Text
 
-from .picture import Picture
+from .picture import Manner, Picture
 
 _DPI = 72  # at which a point is a unit of the drawing
 _FONT = re.compile(r"font-family: [^;\"]*;? ?|(?<=[;\" ])(\d+(?:\.\d+)?px) 'DejaVu Sans'[^;\"]*")
@@ -59,20 +59,24 @@ class VectorPicture:
         wide, high = self._picture.figure.get_size_inches()
         return _DPI * float(wide), _DPI * float(high)
 
-    def update(self, values: Mapping[str, Any]) -> None:
+    def update(self, values: Mapping[str, Any], manner: Manner | None = None) -> None:
         """Show other values.
 
         Parameters
         ----------
         values : mapping of str
             Inputs and results of a sum by name [base units].
+        manner : Manner, optional
+            How quantities are to be written: with a point and in base units if left out.
         """
-        picture = self._picture
+        picture, written = self._picture, manner or Manner()
+        rewritten = written != picture.manner
+        picture.manner = written
         self.words = picture.place(values)
         if not self._empty:
             self._empty = self._drawn([picture.figure])
         ranges = picture.ranges
-        if not self.still or ranges != self._ranges:
+        if not self.still or rewritten or ranges != self._ranges:
             self.still, self._ranges = self._empty + self._drawn(picture.scaled), ranges
         self.moved = self._drawn(picture.moving)
 
