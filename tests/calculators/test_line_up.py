@@ -336,7 +336,12 @@ def test_the_panel_shows_every_row_in_words():
 def test_every_class_the_view_uses_has_a_style():
     room = files("gigsums.calculators")
     style = (room / "view.css").read_text("utf-8") + (room / "line_up.css").read_text("utf-8")
-    used = set(re.findall(r"\bgs-[a-z-]+[a-z]", (room / "line_up.js").read_text("utf-8")))
+    used = set(
+        re.findall(
+            r"\bgs-[a-z-]+[a-z]",
+            (room / "line_up.js").read_text("utf-8") + (room / "shared.js").read_text("utf-8"),
+        )
+    )
     assert len(used) > 10
     bare = {"gs-work", "gs-shown"}  # columns: laid out by what holds them
     assert {name for name in used - bare if f".{name}" not in style} == set()

@@ -189,7 +189,7 @@ def test_a_full_gig_is_looked_at(opened, size):
     panel.locator(".gs-ledger", has_text="bus pairs").click()
     panel.locator(".gs-why", has_text="stereo takes an odd-even pair").wait_for()
     assert "Least that makes it fit" in panel.locator(".gs-changes").inner_text()
-    assert panel.locator(".gs-picture").get_attribute("alt").startswith("Buses of Desk B")
+    assert panel.locator(".gs-picture").get_attribute("aria-label").startswith("Buses of Desk B")
     keep(panel, f"full {size['width']}")
     for name in ("Ines", "Perrin"):
         panel.locator(".gs-edit .gs-entry", has_text=name).first.click()

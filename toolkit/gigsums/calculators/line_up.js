@@ -1,28 +1,10 @@
-// Shows a line-up. Counts nothing: a move goes to Python, words come back.
+// Shows a line-up. Counts nothing: a move goes to Python, words come back. Stands after shared.js in one module.
 
-let views = 0;
 const IDLE_MS = 3000;
 const MANY = 10; // fields beyond this stand two in a row, so that the answer stays in sight beside them
-// JupyterLab takes keys as commands unless the element that has the focus itself says no
-const OWN_KEYS = { "data-lm-suppress-shortcuts": "true" };
-
-function make(tag, attributes = {}, ...children) {
-  const node = document.createElement(tag);
-  for (const [name, value] of Object.entries(attributes)) node.setAttribute(name, value);
-  node.append(...children);
-  return node;
-}
-
-function lightKept() {
-  try {
-    return JSON.parse(localStorage.getItem("gigsums light")) === true;
-  } catch {
-    return false;
-  }
-}
 
 function fieldOf(given, id, ask) {
-  const box = make("select", { id, ...OWN_KEYS });
+  const box = make("select", { id });
   const label = make("label", { for: id }, given.label);
   box.addEventListener("change", () => ask({ what: given.name, to: box.value }));
   const whole = make("div", { class: "gs-box" }, label, make("div", { class: "gs-held" }, box));
@@ -32,12 +14,12 @@ function fieldOf(given, id, ask) {
 function render({ model, el }) {
   const me = `${Date.now().toString(36)}-${++views}`;
   const about = model.get("about");
-  let light = lightKept();
   const moves = [];
   let sent = 0;
   let waiting = false;
   let timer = 0;
-  let spoken = 0;
+  const shade = shading(() => {});
+  const aloud = speaker();
 
   function ask(move) {
     moves.push(move);
@@ -68,8 +50,7 @@ function render({ model, el }) {
   for (const given of model.get("state").fields) {
     fields.set(given.name, fieldOf(given, `gs-${me}-${fields.size}`, ask));
   }
-  const shade = make("button", { type: "button", class: "gs-shade", ...OWN_KEYS });
-  const back = make("button", { type: "button", class: "gs-fold", ...OWN_KEYS }, "Back to what was asked for");
+  const back = button("Back to what was asked for", { class: "gs-fold" });
   const number = make("span", { class: "gs-number" });
   const unit = make("span", { class: "gs-of" });
   const takes = make("p", { class: "gs-rest" });
@@ -78,13 +59,12 @@ function render({ model, el }) {
   const caption = make("caption");
   const body = make("tbody");
   const because = make("ul", { class: "gs-because" });
-  const aloud = make("div", { class: "gs-aloud", role: "status", "aria-live": "polite" });
   const head = make("tr", {}, ...["", "need", "have", "left", ""].map((word) => make("th", { scope: "col" }, word)));
 
   const root = make(
     "section",
     { class: "gs", "aria-label": about.title },
-    make("header", {}, make("h3", { class: "gs-question" }, about.title), shade),
+    make("header", {}, make("h3", { class: "gs-question" }, about.title), shade.node),
     make(
       "div",
       { class: "gs-columns" },
@@ -106,7 +86,7 @@ function render({ model, el }) {
       ),
     ),
     make("p", { class: "gs-caution" }, about.caution),
-    aloud,
+    aloud.node,
   );
 
   function say(text) {
@@ -143,43 +123,20 @@ function render({ model, el }) {
     );
     because.replaceChildren(...state.why.map((each) => make("li", {}, each)));
     say(state.trouble);
-    clearTimeout(spoken);
-    spoken = setTimeout(() => {
-      aloud.textContent = state.trouble || state.line;
-    }, 700);
+    aloud.say(state.trouble || state.line);
   }
 
-  function shaded() {
-    root.dataset.light = String(light);
-    shade.textContent = light ? "Dark" : "Light";
-    shade.setAttribute("aria-label", light ? "Change to dark" : "Change to light");
-  }
-
-  function shadeAll(event) {
-    light = event.detail;
-    shaded();
-  }
-
-  shade.addEventListener("click", () => {
-    try {
-      localStorage.setItem("gigsums light", JSON.stringify(!light));
-    } catch {
-      // a browser that keeps nothing still shows
-    }
-    window.dispatchEvent(new CustomEvent("gigsums-light", { detail: !light }));
-  });
   back.addEventListener("click", () => ask({ back: true }));
-  window.addEventListener("gigsums-light", shadeAll);
   model.on("change:state", arrived);
 
-  shaded();
+  shade.of(root);
   paint();
   el.append(root);
 
   return () => {
     clearTimeout(timer);
-    clearTimeout(spoken);
-    window.removeEventListener("gigsums-light", shadeAll);
+    shade.end();
+    aloud.end();
     model.off("change:state", arrived);
   };
 }

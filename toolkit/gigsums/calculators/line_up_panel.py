@@ -8,6 +8,7 @@ from typing import Any
 import anywidget
 import traitlets
 
+from . import scripts
 from .line_up import EFFECTS
 from .moved import DESK, MovedGig, state_in_words, table_label
 
@@ -29,7 +30,7 @@ class LineUpPanel(anywidget.AnyWidget):
         The same.
     """
 
-    _esm = (_HERE / "line_up.js").read_text(encoding="utf-8")
+    _esm = scripts.joined(scripts.LINE_UP)
     _css = (_HERE / "view.css").read_text(encoding="utf-8") + (_HERE / "line_up.css").read_text(
         encoding="utf-8"
     )

@@ -14,6 +14,7 @@ from gigsums.figures import PICTURES, Manner
 from gigsums.figures.vector import VectorPicture
 from gigsums.quantities import Kind, span
 
+from . import scripts
 from .form import Form
 
 _HERE = files(__package__)
@@ -35,7 +36,7 @@ class Panel(anywidget.AnyWidget):
         What is typed and what it comes to.
     """
 
-    _esm = (_HERE / "view.js").read_text(encoding="utf-8")
+    _esm = scripts.joined(scripts.CALCULATOR)
     _css = (_HERE / "view.css").read_text(encoding="utf-8")
     sum = traitlets.Dict().tag(sync=True)
     state = traitlets.Dict().tag(sync=True)

@@ -12,6 +12,7 @@ from tornado.web import Application, RequestHandler
 from tornado.websocket import WebSocketHandler
 
 from .panel import Panel
+from .scripts import CALCULATOR, joined
 
 _HERE = files(__package__)
 _PAGES = _HERE / "templates"
@@ -49,7 +50,8 @@ def application(token: str = "") -> Application:
     """
     from .sizing_panel import page as sizing
 
-    read = {name: (_HERE / name).read_bytes() for name in ("view.js", "view.css")} | sizing.parts()
+    read = {"view.js": joined(CALCULATOR).encode(), "view.css": (_HERE / "view.css").read_bytes()}
+    read |= sizing.parts()
     read |= {name: (_PAGES / name).read_bytes() for name in ("link.js", "quick.js", "quick.css")}
     pages = {
         name: (_PAGES / name).read_text(encoding="utf-8")

@@ -63,7 +63,7 @@ class VoltageAlong(Picture):
                 told.append(said)
             steep = reached < 0.4 * values["length_m"]  # then the line is near the limits where they begin
             name.set(x=(1.06 if steep else 0.012) * long, ha="right" if steep else "left", y=level, text=said)
-            name.set_va("top" if crowded and part == USUAL_PART else "bottom")
+            name.set_verticalalignment("top" if crowded and part == USUAL_PART else "bottom")
         here = show(supply - drop, VOLTAGE)
         below = drop + 0.02 * deepest
         for limit in (part * supply for part, *_ in self._limits):

@@ -35,10 +35,11 @@ class LatencyParts(Picture):
         area.xaxis.set_major_locator(MaxNLocator(6, steps=[1, 2, 5, 10]))
         above: dict[str, Any] = {"size": SMALL, "va": "bottom", "color": look.ink, "parse_math": False}
         self._limits = []
-        for limit, name in ((IN_EARS_MS, "in-ears"), (WEDGES_MS, "wedges")):
+        for limit, who in ((IN_EARS_MS, "in-ears"), (WEDGES_MS, "wedges")):
             (line,) = area.plot([limit] * 2, [-0.2, _MOST_PARTS], ls="--", color=look.quiet, lw=1)
-            self._limits.append((line, area.text(limit, -0.25, name, ha="center", **above)))
-            self.moves(area, *self._limits[-1])
+            name = area.text(limit, -0.25, who, ha="center", **above)
+            self._limits.append((line, name))
+            self.moves(area, line, name)
         self._unit = area.text(
             1, 0.02, "ms", color=look.quiet, size=SMALL, ha="right", transform=area.transAxes
         )
@@ -63,9 +64,9 @@ class LatencyParts(Picture):
         wide = 1.25 * WEDGES_MS if latest <= WEDGES_MS else round_top(1.25 * latest)
         self._area.set_xlim(0, wide)
         apart = wide < 4 * WEDGES_MS  # further out the two limits lie on one another
-        for line, name in self._limits:
-            line.set_visible(apart)
-            name.set_visible(apart)
+        for limit in self._limits:
+            for each in limit:
+                each.set_visible(apart)
         before = 0.0
         high = min(_MOST_PARTS / len(parts), _HIGHEST_ROW)
         empty = [("", 0.0)] * (_MOST_PARTS - len(parts))

@@ -1,43 +1,4 @@
-// The fields of the sizing panel, and what its parts share. Stands before panel.js in one module.
-
-let views = 0;
-const IDLE_MS = 15000;
-// JupyterLab takes keys as commands unless the element that has the focus itself says no
-const OWN_KEYS = { "data-lm-suppress-shortcuts": "true" };
-
-function make(tag, attributes = {}, ...children) {
-  const node = document.createElement(tag);
-  const own = ["button", "input", "select", "textarea"].includes(tag) ? OWN_KEYS : {};
-  for (const [name, value] of Object.entries({ ...own, ...attributes })) {
-    if (value !== false && value != null) node.setAttribute(name, value === true ? "" : value);
-  }
-  node.append(...children);
-  return node;
-}
-
-function button(text, attributes = {}) {
-  return make("button", { type: "button", ...attributes }, text);
-}
-
-// Puts nodes into their order and moves none that is in its place: what has the focus keeps it.
-function arrange(parent, nodes) {
-  for (const old of [...parent.children]) if (!nodes.includes(old)) old.remove();
-  nodes.forEach((node, at) => {
-    if (parent.children[at] !== node) parent.insertBefore(node, parent.children[at] ?? null);
-  });
-}
-
-function lightKept() {
-  try {
-    return JSON.parse(localStorage.getItem("gigsums light")) === true;
-  } catch {
-    return false;
-  }
-}
-
-function has(node) {
-  return node.getRootNode().activeElement === node;
-}
+// The fields of the sizing panel, each for one key of the gig file. Stands after shared.js in one module.
 
 // A field for one key of the file. `show` fills it; what is being typed stays.
 function fieldOf(item, id, send, namesOf) {
@@ -115,17 +76,4 @@ function fieldOf(item, id, send, namesOf) {
       box.setAttribute("aria-invalid", String(Boolean(error)));
     },
   };
-}
-
-function fold(head, part) {
-  part.id = `gs-fold-${++views}`;
-  part.hidden = true;
-  head.setAttribute("aria-controls", part.id);
-  head.setAttribute("aria-expanded", "false");
-  const turn = (shown) => {
-    part.hidden = !shown;
-    head.setAttribute("aria-expanded", String(shown));
-  };
-  head.addEventListener("click", () => turn(part.hidden));
-  return turn;
 }

@@ -10,12 +10,13 @@ from typing import Any
 from tornado.websocket import WebSocketHandler
 
 from ..quick_page import _Guarded
-from .panel import SCRIPTS, SizingPanel
+from ..scripts import SIZING_PANEL, joined
+from .panel import SizingPanel
 from .sheet import Sheet
 
 _HERE = files(__package__)
 _TEMPLATES = files("gigsums.calculators") / "templates"
-_SENT = ("about", "picture", "state")
+_SENT = ("about", "still", "state")
 NAME = "size.html"
 
 
@@ -26,9 +27,8 @@ def parts() -> dict[str, bytes]:
     -------
     dict of str to bytes
     """
-    scripts = b"".join((_HERE / name).read_bytes() for name in SCRIPTS)
     return {
-        "sizing_panel.js": scripts,
+        "sizing_panel.js": joined(SIZING_PANEL).encode(),
         "sizing_panel.css": (_HERE / "panel.css").read_bytes(),
         "size.js": (_TEMPLATES / "size.js").read_bytes(),
     }

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import base64
 from collections.abc import Callable
 from functools import cache
 from importlib.resources import files
@@ -12,9 +11,11 @@ from typing import Any
 import anywidget
 import traitlets
 
-from gigsums.figures import PICTURES, Picture
+from gigsums.figures import PICTURES
+from gigsums.figures.vector import VectorPicture
 from gigsums.gig import bundled, load_desk
 
+from .. import scripts
 from .file import CannotSave
 from .sheet import Sheet
 from .text import Place
@@ -22,7 +23,6 @@ from .words import answer, described, filled, names
 
 _HERE = files(__package__)
 _SHARED = files("gigsums.calculators")
-SCRIPTS = ("fields.js", "panel.js")
 LONGEST = 200  # letters of a name, as in the file
 CAUTION = (
     "A plan, not a promise: levels, minutes and loads are confirmed on site; mains, lifting and anything overhead "
@@ -46,18 +46,18 @@ class SizingPanel(anywidget.AnyWidget):
         The same; what a cell does with it is shown at once.
     """
 
-    _esm = "".join((_HERE / name).read_text(encoding="utf-8") for name in SCRIPTS)
+    _esm = scripts.joined(scripts.SIZING_PANEL)
     _css = "".join(each.read_text(encoding="utf-8") for each in (_SHARED / "view.css", _HERE / "panel.css"))
     about = traitlets.Dict().tag(sync=True)
     state = traitlets.Dict().tag(sync=True)
-    picture = traitlets.Unicode().tag(sync=True)
+    still = traitlets.Unicode().tag(sync=True)  # the layer of the picture that seldom changes
     asked = traitlets.Dict().tag(sync=True)
 
     def __init__(self, sheet: Sheet, folder: Path | None) -> None:
         self.sheet = sheet
         self.folder = folder.resolve() if folder else None
         self._desk = next((key for key, name in _bundled_desks().items() if name == sheet.desk.name), "own")
-        self._picture: Picture | None = None
+        self._picture: VectorPicture | None = None
         self._light = False
         self._shape = 0
         super().__init__(about={**described(), "caution": CAUTION, "folder": str(self.folder or "")})
@@ -173,18 +173,22 @@ class SizingPanel(anywidget.AnyWidget):
         sheet = self.sheet
         told = {"wrong": "", "ask": None, "note": "", "added": None, "by": ""} | told
         with self.hold_sync():
-            words = self._draw()
+            drawn = self._drawn()
+            self.still = drawn.still if drawn else ""
             self.state = told | {
                 "shape": self._shape,
                 "title": sheet.name,
                 "file": sheet.path.name if sheet.path else "",
                 "unsaved": sheet.unsaved,
-                "moved": sheet.changed_on_disk,
+                "changed": sheet.changed_on_disk,
                 "steps": list(sheet.steps),
                 "old": sheet.old,
                 "trouble": str(sheet.trouble or ""),
                 "said": sheet.line,
-                "words": words,
+                "light": self._light,
+                "words": drawn.words if drawn else "",
+                "size": drawn.size if drawn else (),
+                "moved": drawn.moved if drawn else "",
                 "text": sheet.text,
                 "names": names(sheet.table),
                 "desk": self._desk,
@@ -199,15 +203,13 @@ class SizingPanel(anywidget.AnyWidget):
     def _files(self) -> list[str]:
         return sorted(each.name for each in self.folder.glob("*.toml"))[:200] if self.folder else []
 
-    def _draw(self) -> str:
+    def _drawn(self) -> VectorPicture | None:
         if self.sheet.fit is None:
-            self.picture = ""
-            return ""
+            return None
         if self._picture is None or self._picture.light != self._light:
-            self._picture = PICTURES["bus pairs"](self._light)
+            self._picture = VectorPicture(PICTURES["bus pairs"], self._light)
         self._picture.update({"fit": self.sheet.fit})
-        self.picture = "data:image/png;base64," + base64.b64encode(self._picture.png()).decode()
-        return self._picture.words
+        return self._picture
 
 
 def _place(asked: dict[str, Any]) -> Place:
