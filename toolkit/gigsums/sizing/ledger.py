@@ -222,7 +222,7 @@ class Fit(Demand):
     proven : bool
         Whether the placement word is proven: False when the solver ran out of time.
     barred : tuple of Reason
-        What keeps the gig off though everything finds a socket, such as the clock; among the cares too.
+        Those of the cares that keep the gig off though everything finds a socket, such as the clock.
     """
 
     placement: PlacementWord = "does not fit"
@@ -265,7 +265,6 @@ class Fit(Demand):
             "places": [place.as_json() for place in self.places],
             "changes": [change.as_json() for change in self.changes],
             "proven": self.proven,
-            "barred": [_reason(r) for r in self.barred],
         }
 
 
