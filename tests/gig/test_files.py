@@ -62,7 +62,7 @@ WRONG = {
     "negative source count": (HEAD + ADA.replace('"mic"', '"mic", count = -2'), "performer.Ada.sources.Kick.count", "1"),
     "count of a thousand and one": (HEAD + ADA.replace('"mic"', '"mic", count = 1001'), "sources.Kick.count", "1000"),
     "range the wrong way": (HEAD + ADA.replace('"mic"', '"mic", count = { least = 4, most = 2 }'), "Kick.count", "least is more"),
-    "word not allowed": (HEAD + ADA.replace('"mic"', '"mike"'), "performer.Ada.sources.Kick.by", "'mic', 'DI', 'line'"),
+    "word not allowed": (HEAD + ADA.replace('"mic"', '"mike"'), "performer.Ada.sources.Kick.by", '"mic", "DI", "line"'),
     "missing name": (HEAD + "[[performer]]\nplays = \"x\"\n", "performer.number 1.name", "missing"),
     "stranger in a mix": (HEAD + ADA + MIX + 'for = ["Bea"]\n', "mix.M.for", '"Bea" is not in this gig. Allowed: Ada'),
     "stereo mix for nobody": (HEAD + ADA + MIX + "for = []\nstereo = true\n", "mix.M.for", "a stereo mix for nobody"),
@@ -85,8 +85,92 @@ WRONG = {
     "not a number": (HEAD + "[venue]\nlimit_dba = nan\n", "venue.limit_dba", "finite"),
     "policy that is no table": ("format = 1\npolicy = 3\n" + HEAD[11:], "policy", "table"),
     "policy setting unknown": (HEAD + "[policy.spares]\ninputs = 3\n", "policy.spares.inputs", "not known"),
+    "two of a name in small letters": (HEAD + ADA + MIX + 'for = ["ada"]\n', "mix.M.for", 'Did you mean "Ada"?'),
+    "effect heard where nobody spells it so": (
+        HEAD + '[[effect]]\nname = "R"\nheard_in = ["mians"]\n', "effect.R.heard_in", 'Did you mean "mains"?',
+    ),
+    "a mix in single brackets": (HEAD + '[mix]\nname = "M"\n', "mix", "[[mix]] in double brackets"),
+    "a source without its list": (
+        HEAD + '[[performer]]\nname = "Ada"\nsources = { name = "Kick", by = "mic" }\n',
+        "performer.Ada.sources",
+        '{ name = "Kick", by = "mic" } stands there; a list in [brackets] is wanted, even of one',
+    ),
+    "a zone behind its listeners": (
+        HEAD + '[[zone]]\nname = "Z"\ndistance_m = { main = 6, own = 24 }\n', "zone.Z.distance_m", "main = 6 and own = 24",
+    ),
+    "a click to the mains": (
+        HEAD + ADA.replace('"mic"', '"mic", to_mains = false, heard_in = ["mains"]'), "Kick.heard_in", "take that name out",
+    ),
     "two heights": (HEAD + "[venue]\nsize_m = [24, 12]\n", "venue.size_m", "missing"),
 }  # fmt: skip
+
+
+NOT_TOML = {
+    "curly quotes": ("name = \u201cKick\u201d", "\u201cKick\u201d stands there", "straight quotation marks"),
+    "curly quotes within straight ones": (
+        'name = "K\u201d\nby = 1',
+        'name = "K',
+        "straight quotation marks",
+    ),
+    "a quotation mark too few": ('name = "K\nby = 1', 'name = "K stands', "quotation mark is missing"),
+    "semicolons": ('a = "x"; b = 2', 'a = "x"; b = 2 stands there', "semicolons"),
+    "a spreadsheet": ("name;by;count", "name;by;count stands there", "semicolons"),
+    "a big True": ("radio = True", "radio = True stands there", "small and without quotes"),
+    "yes": ("radio = yes", "radio = yes", "true or false"),
+    "a time of two figures": ("doors = 19:00", "doors = 19:00", "with its seconds"),
+    "a time as it is said": ("doors = 7 pm", "doors = 7 pm", "with its seconds"),
+    "a date with points": ("date = 18.9.2027", "date = 18.9.2027", "2027-09-18"),
+    "a decimal comma": ("a = { main = 24,5, own = 6 }", "24,5", "not a comma"),
+    "a key twice": ("a = 1\na = 2", "a = 2", "stands there twice"),
+    "single brackets and double ones": (
+        '[mix]\nname = "M"\n[[mix]]',
+        "[[mix]]",
+        "[[mix]] in double brackets",
+    ),
+    "a table over two lines": ('s = [{ name = "K",\n by = "mic" }]', 'name = "K",', "one line"),
+    "a list left open": ("[[line]]\na = [1,\n[[mix]]", "[[mix]]", "not closed with ]"),
+    "a text without quotes": ("name = Kick", "name = Kick", "in quotes"),
+    "nothing behind the sign": ("name =", "name =", "behind the equals sign"),
+    "no sign": ("name", "name", "equals sign"),
+}
+
+
+@pytest.mark.parametrize("case", NOT_TOML)
+def test_what_is_not_toml_is_shown_with_its_line_and_what_to_write(case, tmp_path):
+    text, stood, advice = NOT_TOML[case]
+    with pytest.raises(BadFile, match=r"^mine\.toml: line \d+: this is not TOML: ") as caught:
+        load_gig(written(tmp_path, HEAD + text + "\n"))
+    assert stood in caught.value.problem
+    assert advice in caught.value.advice
+
+
+def test_a_semicolon_or_a_curly_quote_inside_a_text_is_just_text():
+    assert gig('notes = "ramp; back door, 5,5 m \u201cwet\u201d"\n').evening.notes
+
+
+@pytest.mark.parametrize("coding", ["utf-16", "utf-16-be"])
+def test_utf16_is_named(coding, tmp_path):
+    with pytest.raises(BadFile, match=r"not UTF-8 text, but UTF-16.*Save it as plain text in UTF-8"):
+        load_gig(written(tmp_path, HEAD.encode(coding)))
+
+
+def test_line_ends_of_windows_are_read_and_older_ones_named(tmp_path):
+    assert load_gig(written(tmp_path, HEAD.replace("\n", "\r\n").encode())).name
+    with pytest.raises(BadFile, match="Unix or Windows line ends"):
+        load_gig(written(tmp_path, HEAD.replace("\n", "\r").encode()))
+
+
+def test_a_desk_for_a_gig_and_a_gig_for_a_desk_are_named(tmp_path):
+    with pytest.raises(BadFile, match="describes a desk, and a gig is wanted"):
+        load_gig(written(tmp_path, DESK))
+    with pytest.raises(BadFile, match="describes a gig, and a desk is wanted"):
+        load_desk(written(tmp_path, HEAD))
+
+
+def test_a_gig_may_change_one_figure_of_a_change_and_leave_the_others():
+    it, house = gig("[policy.changes.mono]\npoints = 2\n").policy.changes, load_policy().changes
+    assert (it.mono.points, it.mono.minutes) == (2, house.mono.minutes)
+    assert it.share == house.share
 
 
 @pytest.mark.parametrize("case", WRONG)
@@ -110,7 +194,7 @@ WRONG_DESKS = {
     "pairs that begin even": (DESK + '[[mix_buses]]\ncount = 1\n[[mix_buses]]\ncount = 2\ntap = "pair"\n', "mix_buses.number 2", "pairs"),
     "unknown tap": (DESK + '[[mix_buses]]\ncount = 2\ntap = "post"\n', "mix_buses.number 1.tap", "always post"),
     "effects on no bus": (DESK + '[effects]\ncount = 1\nsend = "takes a bus"\n', "effects.send", "has none"),
-    "a brandless word for kind": (DESK.replace('"digital"', '"valve"'), "desk.kind", "'analogue', 'digital'"),
+    "a brandless word for kind": (DESK.replace('"digital"', '"valve"'), "desk.kind", '"analogue", "digital"'),
     "negative buses": (DESK + "[[mix_buses]]\ncount = -4\n", "mix_buses.number 1.count", "0 or more"),
 }  # fmt: skip
 

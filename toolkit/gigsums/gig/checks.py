@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterable
 
+from ..formulas.timing import fill_delay_ms
 from .desk import Desk
+from .explain import meant
 from .model import Gig, Source, Span
 
 Fault = Callable[..., Exception]
@@ -93,6 +95,38 @@ def check_desk(desk: Desk, fault: Fault) -> None:
         )
 
 
+def check_delays(gig: Gig, fault: Fault) -> None:
+    """Raise where a zone at a distance of its own would have to play before the mains.
+
+    Parameters
+    ----------
+    gig : Gig
+        A gig with its policy.
+    fault : callable
+        Makes the exception from key path, problem and advice.
+
+    Raises
+    ------
+    Exception
+        Whatever `fault` makes.
+    """
+    assert gig.policy is not None
+    cold = gig.venue.coldest_c if gig.venue.coldest_c is not None else gig.policy.delay.coldest_c
+    for zone in gig.zones:
+        if zone.distance_m is None:
+            continue
+        main, own = zone.distance_m.main, zone.distance_m.own
+        try:
+            fill_delay_ms(main, own, cold, gig.policy.delay.offset_ms)
+        except ValueError:
+            raise fault(
+                f"zone.{zone.name}.distance_m",
+                f"main = {main:g} and own = {own:g} stand there; no delay of the zone sets that right.",
+                "Measure both to the same listener, in metres. Where the zone's own speaker is much the farther, "
+                "the mains are what is delayed: give the zone no distance_m.",
+            ) from None
+
+
 def _unique(fault: Fault, key: str, names: Iterable[str]) -> None:
     for name, times in Counter(names).items():
         if times > 1:
@@ -125,7 +159,7 @@ def _check_listeners(gig: Gig, fault: Fault) -> None:
             raise fault(key, f"{what} for nobody.", f"Name who hears it: {_some(people)}.")
         for name in mix.listeners:
             if name not in people:
-                raise fault(key, f'"{name}" is not in this gig.', f"Allowed: {_some(people)}.")
+                raise fault(key, f'"{name}" is not in this gig.', _allowed(name, people))
         _unique(fault, key, mix.listeners)
         if mix.sub_send and mix.through != "drum fill":
             raise fault(f"mix.{mix.name}.sub_send", "only a drum fill has a sub send.", "Leave it out.")
@@ -166,7 +200,7 @@ def _check_names_heard(gig: Gig, fault: Fault) -> None:
                 raise fault(
                     key,
                     f'"{name}" is neither the mains nor a mix, a performer, a zone or a feed of this gig.',
-                    f"Allowed: {_some(places)}.",
+                    _allowed(name, places),
                 )
     for zone in gig.zones:
         if zone.fed_from == "group" and (zone.distance_m or zone.own_level or zone.trim_db):
@@ -200,8 +234,12 @@ def _check_names_heard(gig: Gig, fault: Fault) -> None:
                 raise fault(
                     f"feed.{feed.name}.without",
                     f'"{name}" is no performer, source or line of this gig.',
-                    f"Allowed: {_some(known)}.",
+                    _allowed(name, known),
                 )
+
+
+def _allowed(name: str, known: Iterable[str]) -> str:
+    return f"{meant(name, known)}Allowed: {_some(known)}."
 
 
 def _some(names: Iterable[str]) -> str:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import difflib
-from collections.abc import Iterator
+import re
+from collections.abc import Iterable, Iterator
 from dataclasses import fields, is_dataclass
 from typing import Any, get_args, get_type_hints
 
@@ -36,7 +38,7 @@ def explain(error: ValidationError, table: dict[str, Any], kind: type) -> tuple[
     same = [e for e in found if [p for p in e["loc"] if _is_key(p)][: len(loc)] == loc]
     if first["type"] in UNKNOWN_KEY:
         return _key_path(loc, table), _unknown(str(loc[-1]), _keys_at(kind, loc[:-1]))
-    return _key_path(loc, table), _sentence(first, same)
+    return _key_path(loc, table), _sentence(first, same, loc)
 
 
 def _is_key(part: Any) -> bool:
@@ -58,7 +60,8 @@ def _key_path(loc: list[Any], table: Any) -> str:
             here = None
         if isinstance(part, int):
             name = here.get("name") if isinstance(here, dict) else None
-            words.append(name if isinstance(name, str) and name else f"number {part + 1}")
+            named = isinstance(name, str) and name
+            words.append(short(name, quoted=False) if named else f"number {part + 1}")
         else:
             words.append(part)
     return ".".join(words)
@@ -79,7 +82,7 @@ _WANTED = {
 }
 
 
-def _sentence(first: dict[str, Any], same: list[dict[str, Any]]) -> str:
+def _sentence(first: dict[str, Any], same: list[dict[str, Any]], loc: list[Any]) -> str:
     kind, context = first["type"], first.get("ctx") or {}
     if kind in ("unexpected_keyword_argument", "extra_forbidden"):
         return (
@@ -91,7 +94,12 @@ def _sentence(first: dict[str, Any], same: list[dict[str, Any]]) -> str:
         return f"the text is too long; at most {context['max_length']} letters are read."
     stood = short(first["input"])
     if kind == "literal_error":
-        return f"{stood} stands there; allowed: {str(context['expected']).replace(' or ', ', ')}."
+        allowed = re.sub(r"'([^']*)'", r'"\1"', str(context["expected"])).replace(" or ", ", ")
+        return f"{stood} stands there; allowed: {allowed}."
+    if kind == "tuple_type" and isinstance(first["input"], dict):
+        if len(loc) == 1:
+            return f"a single table stands there; begin each one with [[{loc[0]}]] in double brackets."
+        return f"{stood} stands there; a list in [brackets] is wanted, even of one."
     limits = {"greater_than_equal": "ge", "less_than_equal": "le", "greater_than": "gt", "less_than": "lt"}
     if kind in limits:
         words = {"ge": "{} or more", "le": "{} or less", "gt": "more than {}", "lt": "less than {}"}[
@@ -107,16 +115,23 @@ def _sentence(first: dict[str, Any], same: list[dict[str, Any]]) -> str:
     return f"{stood} stands there; {wanted[0] if wanted else first_lower(first['msg'])}."
 
 
-def short(value: Any) -> str:
-    """A value as it would stand in a file, cut to what a message can hold."""
-    shown = (
-        f'"{value}"'
-        if isinstance(value, str)
-        else {True: "true", False: "false"}.get(value, repr(value))
-        if isinstance(value, bool)
-        else repr(value)
-    )
+def short(value: Any, quoted: bool = True) -> str:
+    """A value as it would stand in a file, cut to what a message can hold; a text may go without its quotes."""
+    shown = value if isinstance(value, str) and not quoted else _as_written(value)
     return shown if len(shown) <= 60 else shown[:57] + "..."
+
+
+def _as_written(value: Any) -> str:
+    if isinstance(value, str):
+        return f'"{value}"'
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, dict):
+        inside = ", ".join(f"{key} = {_as_written(each)}" for key, each in value.items())
+        return f"{{ {inside} }}" if inside else "{}"
+    if isinstance(value, list | tuple):
+        return f"[{', '.join(map(_as_written, value))}]"
+    return value.isoformat() if isinstance(value, dt.date | dt.time) else repr(value)
 
 
 def first_lower(text: str) -> str:
@@ -125,9 +140,14 @@ def first_lower(text: str) -> str:
 
 
 def _unknown(key: str, allowed: list[str]) -> str:
-    near = difflib.get_close_matches(key, allowed, 1)
-    meant = f' Did you mean "{near[0]}"?' if near else ""
-    return f"this key is not known here.{meant} Allowed: {', '.join(allowed)}."
+    return f"this key is not known here. {meant(key, allowed)}Allowed: {', '.join(allowed)}."
+
+
+def meant(word: str, known: Iterable[str]) -> str:
+    """Which of the known words was meant, asked as a question with a space behind it; nothing where none is near."""
+    by_small = {name.casefold(): name for name in known}
+    near = difflib.get_close_matches(word.casefold(), by_small, 1)
+    return f'Did you mean "{by_small[near[0]]}"? ' if near else ""
 
 
 def _keys_at(kind: Any, loc: list[Any]) -> list[str]:

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 import tomllib
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
 from typing import Any, TypeVar
 
 from pydantic import TypeAdapter, ValidationError
 
 from ..workbook import workbook_path
-from .checks import check_desk, check_gig
+from .checks import check_delays, check_desk, check_gig
 from .desk import Desk
-from .explain import explain, first_lower, short
+from .explain import explain, short
 from .model import Gig
+from .not_toml import said as not_toml
 from .policy import Policy
 
 FORMAT = 1
@@ -78,11 +79,18 @@ def read_gig(text: str, file: str = "gig", policy: Policy | None = None) -> Gig:
 
 
 def _gig(file: str, table: dict[str, Any], policy: Policy | None) -> Gig:
+    if "desk" in table and "gig" not in table:
+        raise BadFile(
+            file, "desk", "this file describes a desk, and a gig is wanted.", "Give it as the desk."
+        )
     own = table.pop("policy", {})
     gig = build(file, table, Gig)
-    check_gig(gig, lambda key, problem, advice="": BadFile(file, key, problem, advice))
+    fault = partial(BadFile, file)
+    check_gig(gig, fault)
     laid = _lay_over(_policy_table() if policy is None else _policy_dict(policy), own, file)
-    return _with_policy(gig, build(file, laid, Policy, under="policy"))
+    gig = _with_policy(gig, build(file, laid, Policy, under="policy"))
+    check_delays(gig, fault)
+    return gig
 
 
 def load_desk(path: str | Path) -> Desk:
@@ -128,8 +136,10 @@ def read_desk(text: str, file: str = "desk") -> Desk:
 
 
 def _desk(file: str, table: dict[str, Any]) -> Desk:
+    if "gig" in table and "desk" not in table:
+        raise BadFile(file, "gig", "this file describes a gig, and a desk is wanted.", "Give it as the gig.")
     desk = build(file, table, Desk)
-    check_desk(desk, lambda key, problem, advice="": BadFile(file, key, problem, advice))
+    check_desk(desk, partial(BadFile, file))
     return desk
 
 
@@ -256,7 +266,15 @@ def read_text(path: str | Path, kind: str) -> tuple[str, str]:
             str(path), "", "there is no such file.", f"Check the name; bundled {kind}: {known}."
         ) from None
     except OSError as error:
-        raise BadFile(str(path), "", f"it cannot be read ({error.strerror or error}).") from None
+        advice = "Name the file in it." if given.is_dir() else ""
+        raise BadFile(str(path), "", f"it cannot be read ({error.strerror or error}).", advice) from None
+    if raw.startswith((b"\xff\xfe", b"\xfe\xff")) or b"\0" in raw:
+        raise BadFile(
+            file,
+            "",
+            "this is not UTF-8 text, but UTF-16 or no text at all.",
+            "Save it as plain text in UTF-8.",
+        )
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
@@ -289,12 +307,7 @@ def read_toml(text: str, file: str) -> dict[str, Any]:
     try:
         table = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise BadFile(
-            file,
-            "",
-            f"this is not TOML: {first_lower(str(error))}.",
-            'Texts stand in "quotes", times are written 18:30:00, lists in [brackets].',
-        ) from None
+        raise BadFile(file, *not_toml(text, error)) from None
     except RecursionError:
         raise BadFile(file, "", "brackets are nested too deeply to read.") from None
     _check_format(file, table)
@@ -370,7 +383,7 @@ def _lay_over(under: dict[str, Any], over: Any, file: str) -> dict[str, Any]:
     laid = dict(under)
     for key, value in over.items():
         both = isinstance(value, dict) and isinstance(laid.get(key), dict)
-        laid[key] = {**laid[key], **value} if both else value
+        laid[key] = _lay_over(laid[key], value, file) if both else value
     return laid
 
 
