@@ -84,7 +84,7 @@ def print_key(sheet: Worksheet, *, variant: str = "", paper: str = "a4") -> Prin
 
 def print_problems(
     title: str,
-    problems: Sequence[Problem],
+    problems: Sequence[Problem | Asked],
     *,
     about: str = "",
     minutes: int | None = None,
@@ -98,8 +98,8 @@ def print_problems(
     ----------
     title : str
         Title of the sheet.
-    problems : sequence of Problem
-        What is asked, in order.
+    problems : sequence of Problem or Asked
+        What is asked, in order; what stands on paper in words of its own comes as `Asked`.
     about : str, optional
         Paragraphs before the first question, empty lines between them.
     minutes : int, optional
@@ -118,7 +118,7 @@ def print_problems(
     """
     return print_asked(
         title,
-        [on_paper(each) for each in problems],
+        [each if isinstance(each, Asked) else on_paper(each) for each in problems],
         about=paragraphs(about),
         minutes=minutes,
         variant=variant,

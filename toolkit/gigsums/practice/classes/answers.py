@@ -104,11 +104,11 @@ def read_answers(path: str | Path) -> Answers:
         raise NotAnswers("an archive; unpack it first, and put what was in it into a folder of its own")
     if suffix not in LARGEST:
         raise NotAnswers("neither a notebook (.ipynb) nor a file of answers (.toml)")
-    raw = _bytes(path, LARGEST[suffix])
+    raw = read_plain(path, LARGEST[suffix])
     return _from_notebook(raw) if suffix == ".ipynb" else _from_toml(raw)
 
 
-def _bytes(path: Path, largest: int) -> bytes:
+def read_plain(path: Path, largest: int) -> bytes:
     """What a plain file holds; never through a link, never from a device, never more than is allowed."""
     try:
         before = os.lstat(path)
@@ -132,7 +132,7 @@ def _bytes(path: Path, largest: int) -> bytes:
     return raw
 
 
-def _text(raw: bytes) -> tuple[str, tuple[str, ...]]:
+def text_in(raw: bytes) -> tuple[str, tuple[str, ...]]:
     """The text of a file, and a remark if it was not in UTF-8."""
     encoding = "utf-16" if raw.startswith((b"\xff\xfe", b"\xfe\xff")) else "utf-8-sig"
     remarks: tuple[str, ...] = ()
@@ -146,16 +146,16 @@ def _text(raw: bytes) -> tuple[str, tuple[str, ...]]:
 
 
 def _from_toml(raw: bytes) -> Answers:
-    text, remarks = _text(raw)
-    if _depth(text) > DEEPEST:
+    text, remarks = text_in(raw)
+    if depth(text) > DEEPEST:
         raise NotAnswers(f"brackets are nested more than {DEEPEST} deep")
-    lines = list(_lines(text))
-    if any(line.count(".") > MOST_DOTS for line in lines):
-        return _from_lines(lines, remarks)
+    every = list(lines(text))
+    if any(line.count(".") > MOST_DOTS for line in text.split("\n")):  # as TOML counts lines
+        return _from_lines(every, remarks)
     try:
         table = tomllib.loads(text, parse_float=str)
     except (ValueError, RecursionError):
-        return _from_lines(lines, remarks)
+        return _from_lines(every, remarks)
     answers = table.get("answers")
     if not isinstance(answers, dict):
         raise NotAnswers("not a file of answers: there is no [answers] in it")
@@ -191,8 +191,8 @@ def _as_typed(value: Any) -> str | None:
 
 
 def _from_notebook(raw: bytes) -> Answers:
-    text, remarks = _text(raw)
-    if _depth(text) > DEEPEST:
+    text, remarks = text_in(raw)
+    if depth(text) > DEEPEST:
         raise NotAnswers(f"brackets are nested more than {DEEPEST} deep")
     try:
         read = json.loads(text, parse_float=_nothing, parse_int=_nothing, parse_constant=_nothing)
@@ -210,7 +210,7 @@ def _from_notebook(raw: bytes) -> Answers:
         if source is None:
             raise NotAnswers("not a notebook, or a damaged one")
         if cell.get("cell_type") == "code":
-            for line in _lines(source):
+            for line in lines(source):
                 found.take(line)
         elif isinstance(name := cell.get("id"), str) and (question := _QUESTION.fullmatch(name)):
             prints[int(question[1])] = text_print(source)
@@ -228,22 +228,23 @@ def _source(cell: Any) -> str | None:
     return source if isinstance(source, str) else None
 
 
-def _lines(text: str) -> Iterator[str]:
-    lines = text.splitlines()
-    if len(lines) > MOST_LINES:
-        raise NotAnswers(f"{len(lines)} lines; at most {MOST_LINES} are read")
-    yield from lines
+def lines(text: str) -> Iterator[str]:
+    """The lines of a text, if there are not too many."""
+    every = text.splitlines()
+    if len(every) > MOST_LINES:
+        raise NotAnswers(f"{len(every)} lines; at most {MOST_LINES} are read")
+    yield from every
 
 
-def _depth(text: str) -> int:
+def depth(text: str) -> int:
     """How deep brackets are nested at most, those inside texts not counted."""
-    depth = deepest = 0
+    here = deepest = 0
     for piece in _BRACKETS.findall(text):
         if piece[0] in "[{":
-            depth += len(piece)
-            deepest = max(deepest, depth)
+            here += len(piece)
+            deepest = max(deepest, here)
         elif piece[0] in "]}":
-            depth = max(0, depth - len(piece))
+            here = max(0, here - len(piece))
     return deepest
 
 

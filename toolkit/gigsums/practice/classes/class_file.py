@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, ClassVar, Literal
 
@@ -11,19 +11,26 @@ from gigsums.gig.files import BadFile, build, read_table
 from gigsums.gig.model import FORBID, AtLeastOne, Text, Words, YesNo
 
 from ..topic import TOPICS, problem
+from ..whole_gigs.files import beside
+from ..whole_gigs.problem import WholeGig, whole_gig
 from ..wording import short
 
 MOST_TRAINEES = 10_000
 MOST_QUESTIONS = 100
 LONGEST_NAME = 200
+LARGEST_GIG = 2_000_000
+"""Characters of all the files of a whole gig, which the record keeps on one line."""
+WHOLE_GIGS = "whole gigs"
+"""What whole gigs train, for grouping."""
 
 
 @dataclass(frozen=True)
 class Ask:
-    """Some questions of one topic: `number` of them, of one level, the same for everybody or not."""
+    """Some questions of one topic: `number` of them, of one level, the same for everybody or not; or one whole gig."""
 
     __pydantic_config__: ClassVar = FORBID
-    topic: Text
+    topic: Text | None = None
+    whole_gig: Text | None = None
     level: Literal[1, 2, 3] | None = None
     number: AtLeastOne = 1
     same_for_all: YesNo = False
@@ -61,10 +68,13 @@ class ClassFile:
         What stands under ``[class]``.
     question : tuple of Ask
         What is asked, in order.
+    gigs : mapping of str to WholeGig
+        The whole gigs among them, by what the file calls them.
     """
 
     about: About
     question: tuple[Ask, ...]
+    gigs: Mapping[str, WholeGig] = field(default_factory=dict)
 
     @property
     def title(self) -> str:
@@ -112,17 +122,49 @@ def read_class(source: str | Path) -> tuple[str, ClassFile]:
             file, "class", "it is missing.", "A class file begins with [class], its name and its trainees."
         )
     rest = build(file, table, _Rest)
-    read = ClassFile(build(file, about, About, under="class"), rest.question)
+    gigs: dict[str, WholeGig] = {}
+    read = ClassFile(build(file, about, About, under="class"), rest.question, gigs)
     _check_trainees(file, read.about.trainees)
     asked = sum(ask.number for ask in read.question)
     if not 0 < asked <= MOST_QUESTIONS:
         raise BadFile(file, "question", f"{asked} are asked; 1 to {MOST_QUESTIONS} are allowed.")
+    folder = Path(source).parent if Path(source).suffix else None
     for n, ask in enumerate(read.question, start=1):
-        try:
-            problem(ask.topic, 1, ask.level or 1)
-        except ValueError as error:
-            raise BadFile(file, f"question.number {n}.topic", f"{error}.") from None
+        key = f"question.number {n}"
+        if (ask.topic is None) == (ask.whole_gig is None):
+            both = "both topic and whole_gig stand" if ask.topic else "neither topic nor whole_gig stands"
+            raise BadFile(file, key, f"{both} there; exactly one of them is wanted.")
+        if ask.topic is not None:
+            try:
+                problem(ask.topic, 1, ask.level or 1)
+            except ValueError as error:
+                raise BadFile(file, f"{key}.topic", f"{error}.") from None
+        elif ask.whole_gig is not None:
+            job = _whole_gig(file, key, ask, folder)
+            if any(job.files.id == other.files.id for other in gigs.values()):
+                raise BadFile(file, f"{key}.whole_gig", f"{short(ask.whole_gig)} is asked twice.")
+            gigs[ask.whole_gig] = job
     return file, read
+
+
+def _whole_gig(file: str, key: str, ask: Ask, folder: Path | None) -> WholeGig:
+    """The whole gig that a question names: one that comes with the workbook, or a file beside the class file."""
+    if ask.level is not None or ask.number != 1:
+        raise BadFile(
+            file, key, "a whole gig is asked once, at the level of its own file, the same of everybody.",
+            "Take level and number away.",
+        )  # fmt: skip
+    assert ask.whole_gig is not None
+    try:
+        job = whole_gig(beside(folder, ask.whole_gig, "problems"))
+    except BadFile as error:
+        raise BadFile(file, f"{key}.whole_gig", str(error)) from None
+    if job.files.size > LARGEST_GIG:
+        raise BadFile(
+            file, f"{key}.whole_gig", f"its files hold {job.files.size / 1e6:.1f} million characters together; "
+            f"at most {LARGEST_GIG / 1e6:.0f} million are kept.", "Shorten the notes in them.",
+        )  # fmt: skip
+    return job
 
 
 def _check_trainees(file: str, given: Any) -> None:
@@ -150,7 +192,19 @@ def _check_trainees(file: str, given: Any) -> None:
         seen.add(name.strip())
 
 
-def question_line(ask: Ask, level: int) -> Mapping[str, Any]:
-    """A question as the record's head names it."""
-    topic = TOPICS[ask.topic]
-    return {"topic": topic.name, "level": level, "skill": topic.skill, "same_for_all": ask.same_for_all}
+def question_line(read: ClassFile, n: int, level: int) -> Mapping[str, Any]:
+    """A question, counted from 1, as the record's head names it."""
+    ask = read.asked[n - 1]
+    if ask.topic is not None:
+        topic = TOPICS[ask.topic]
+        return {"topic": topic.name, "level": level, "skill": topic.skill, "same_for_all": ask.same_for_all}
+    job = read.gigs[ask.whole_gig or ""]
+    alike = [*TOPICS, *(other.title for other in read.gigs.values() if other is not job)]
+    title = f"{job.title} (question {n})" if job.title in alike else job.title
+    return {
+        "topic": title,
+        "level": job.level,
+        "skill": WHOLE_GIGS,
+        "same_for_all": True,
+        "whole_gig": job.files.id,
+    }

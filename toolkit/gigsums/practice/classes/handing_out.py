@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import csv
 import json
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
 
@@ -13,13 +13,12 @@ from gigsums.gig.files import BadFile
 
 from ..problems import Problem
 from ..topic import TOPICS, problem
-from ..wording import sentence
-from ..worksheets import as_file
+from ..whole_gigs.problem import WholeGig
 from . import issued_files as given
 from .chance import PSEUDONYM, Secret
 from .class_file import Ask, ClassFile, question_line, read_class
 from .in_place import alone_in, moved_in, write, writing
-from .record import Head, Record, head_line, issued_line
+from .record import Head, Record, gig_line, head_line, issued_line
 from .tables import as_csv, safe_cell
 
 HANDED_OUT, RETURNED, TUTOR = "hand-out", "returned", "tutor"
@@ -188,49 +187,34 @@ def _write(part: Path, read: ClassFile, secret: Secret, names: dict[str, str], t
     about = read.about
     head = Head(
         about.name, read.title, about.paper, about.minutes or 0, about.about, read.size,
-        tuple(question_line(ask, level) for ask, level in asked),
+        tuple(question_line(read, n, level) for n, (_, level) in enumerate(asked, start=1)),
     )  # fmt: skip
     (part / HANDED_OUT).mkdir()
     (part / TUTOR).mkdir(mode=0o700)
     write(part / TUTOR / SECRET, [secret.text + "\n"])
     if read.names:
         write(part / TUTOR / NAMES, [_names_csv(names)])
-    write(part / TUTOR / RECORD, _record(part / HANDED_OUT, head, asked, secret, list(names), tell))
+    drawing = _Drawing(read.gigs, asked, secret)
+    write(part / TUTOR / RECORD, _record(part / HANDED_OUT, head, drawing, list(names), tell))
     return _print(part, head, tell)
 
 
-def _record(
-    folder: Path,
-    head: Head,
-    asked: Sequence[tuple[Ask, int]],
-    secret: Secret,
-    trainees: list[str],
-    tell: Tell,
-) -> Iterator[str]:
+def _record(folder: Path, head: Head, drawing: _Drawing, trainees: list[str], tell: Tell) -> Iterator[str]:
     """Lines of the record; each trainee's files are written as their line comes up."""
     yield head_line(head)
-    paper = sha256(json.dumps([head.title, *_versions(asked)]).encode()).hexdigest()
-    same: dict[int, Problem] = {}
-    for n, (ask, level) in enumerate(asked, start=1):
-        if ask.same_for_all:
-            same[n] = _draw(ask, level, secret, "", n, list(same.values()))
+    yield from map(gig_line, drawing.gigs.values())
+    paper = sha256(json.dumps([head.title, *drawing.versions()]).encode()).hexdigest()
     taken: set[str] = set()
     for done, trainee in enumerate(trainees, start=1):
-        variant, again = secret.variant(trainee, paper), 0
+        variant, again = drawing.secret.variant(trainee, paper), 0
         while variant in taken:
-            variant, again = secret.variant(trainee, paper, again + 1), again + 1
+            variant, again = drawing.secret.variant(trainee, paper, again + 1), again + 1
         taken.add(variant)
-        problems: list[Problem] = []
-        for n, (ask, level) in enumerate(asked, start=1):
-            problems.append(same.get(n) or _draw(ask, level, secret, trainee, n, problems))
-        open_ = [given.without_key(each) for each in problems]
+        problems = drawing.sheet(trainee)
+        open_ = [given.opened(each) for each in problems]
         mine = folder / trainee
         mine.mkdir()
-        for name, text in (
-            (given.NOTEBOOK, as_file(given.notebook(head, trainee, variant, open_))),
-            (given.ANSWERS, given.answer_file(head, trainee, variant, open_)),
-            (given.RETURN, given.return_note(head, trainee, variant)),
-        ):
+        for name, text in given.files(head, trainee, variant, open_).items():
             (mine / name).write_bytes(given.as_bytes(text))
         yield issued_line(
             trainee,
@@ -241,46 +225,62 @@ def _record(
         tell("sheets drawn", done, len(trainees))
 
 
-def _versions(asked: Sequence[tuple[Ask, int]]) -> list[list[str | int]]:
-    return [[ask.topic, TOPICS[ask.topic].version, level] for ask, level in asked]
+class _Drawing:
+    """Draws sheets: for each trainee the problems of every topic, and for all the same whole gigs."""
 
+    def __init__(
+        self, gigs: Mapping[str, WholeGig], asked: Sequence[tuple[Ask, int]], secret: Secret
+    ) -> None:
+        self.gigs, self.asked, self.secret = gigs, asked, secret
+        self.same: dict[int, Problem | WholeGig] = {}
+        for n, (ask, level) in enumerate(asked, start=1):
+            if ask.whole_gig is not None:
+                self.same[n] = gigs[ask.whole_gig]
+            elif ask.same_for_all:
+                self.same[n] = self._draw(ask, level, "", n, list(self.same.values()))
 
-def _draw(ask: Ask, level: int, secret: Secret, trainee: str, n: int, before: Sequence[Problem]) -> Problem:
-    """One problem; another one if it stands on the same sheet already and the topic has others."""
-    texts = {each.text() for each in before}
-    for again in range(_AGAIN):
-        drawn = problem(ask.topic, secret.seed(trainee, n, again), level)
-        if drawn.text() not in texts:
-            break
-    return drawn
+    def sheet(self, trainee: str) -> list[Problem | WholeGig]:
+        """The problems of one trainee."""
+        problems: list[Problem | WholeGig] = []
+        for n, (ask, level) in enumerate(self.asked, start=1):
+            problems.append(self.same.get(n) or self._draw(ask, level, trainee, n, problems))
+        return problems
+
+    def _draw(
+        self, ask: Ask, level: int, trainee: str, n: int, before: Sequence[Problem | WholeGig]
+    ) -> Problem:
+        """One problem; another one if it stands on the same sheet already and the topic has others."""
+        assert ask.topic is not None
+        texts = {each.text() for each in before if isinstance(each, Problem)}
+        for again in range(_AGAIN):
+            drawn = problem(ask.topic, self.secret.seed(trainee, n, again), level)
+            if drawn.text() not in texts:
+                break
+        return drawn
+
+    def versions(self) -> list[list[str | int]]:
+        """What is asked, so that another paper has other variants."""
+        return [
+            ["whole gig", self.gigs[ask.whole_gig].files.id]
+            if ask.whole_gig is not None
+            else [ask.topic or "", TOPICS[ask.topic or ""].version, level]
+            for ask, level in self.asked
+        ]
 
 
 def _print(part: Path, head: Head, tell: Tell) -> tuple[str, ...]:
     """Print every sheet, and its key for the tutor; what the font lacks is named."""
-    from gigsums.sheets import print_solved
-
-    from ..printing import in_key, print_problems
+    from . import printed
 
     (part / TUTOR / KEYS).mkdir(mode=0o700)
     missing: dict[str, None] = {}
-    for done, issued in enumerate(Record(part / TUTOR / RECORD), start=1):
-        sheet = print_problems(
-            head.title,
-            [given.without_key(each) for each in issued.problems],
-            about=head.about,
-            minutes=head.minutes or None,
-            variant=issued.variant,
-            who=issued.trainee,
-            paper=head.paper,
-        )
-        (part / HANDED_OUT / issued.trainee / given.PRINTED).write_bytes(sheet.pdf)
-        solved = [
-            replace(in_key(each), which=f"{sentence(each.topic)}, level {each.level}")
-            for each in issued.problems
-        ]
-        key = print_solved(head.title, solved, variant=issued.variant, who=issued.trainee, paper=head.paper)
-        write(part / TUTOR / KEYS / f"{issued.trainee}.pdf", [key.pdf], settled=False)
-        missing.update(dict.fromkeys(sheet.missing))
+    record = Record(part / TUTOR / RECORD)
+    for done, issued in enumerate(record, start=1):
+        for name, page in printed.sheets(head, issued):
+            (part / HANDED_OUT / issued.trainee / name).write_bytes(page.pdf)
+            missing.update(dict.fromkeys(page.missing))
+        for name, page in printed.keys(head, issued, first=done == 1):
+            write(part / TUTOR / KEYS / name, [page.pdf], settled=False)
         tell("sheets printed", done, head.trainees)
     return tuple(missing)
 

@@ -13,7 +13,11 @@ from typing import Any
 from ..marking import wanted
 from ..problems import Answer, Part, Problem
 from ..questions import Question
-from ..wording import as_markdown
+from ..whole_gigs.problem import WholeGig
+from ..whole_gigs.sheet import OpenGig
+from ..wording import as_markdown, listed
+from ..worksheets import as_file
+from . import issued_gigs as gigs
 from .record import Head
 
 NOTEBOOK = "worksheet.ipynb"
@@ -22,6 +26,15 @@ ANSWERS = "answers.toml"
 RETURN = "how to return this.txt"
 NEUTRAL = float("nan")
 """Stands where an answer stood: equal to nothing, near nothing."""
+
+
+Open = Problem | OpenGig
+"""A problem as it may leave the tutor's hands."""
+
+
+def opened(problem: Problem | WholeGig) -> Open:
+    """A problem of any form as it may leave the tutor's hands."""
+    return problem.open if isinstance(problem, WholeGig) else without_key(problem)
 
 
 def without_key(problem: Problem) -> Problem:
@@ -45,7 +58,19 @@ def _open(part: Part) -> Part:
     return replace(part, value=neutral, absolute=0.0, share=0.0)
 
 
-def notebook(head: Head, trainee: str, variant: str, problems: Sequence[Problem]) -> dict[str, Any]:
+def files(head: Head, trainee: str, variant: str, problems: Sequence[Open]) -> dict[str, str]:
+    """Every file of a trainee's folder that is text, by name."""
+    made = {RETURN: return_note(head, trainee, variant)}
+    if head.topics:
+        made[NOTEBOOK] = as_file(notebook(head, trainee, variant, problems))
+        made[ANSWERS] = answer_file(head, trainee, variant, problems)
+    for n, job in gigs.of_the_sheet(problems):
+        made[gigs.NOTEBOOK.format(n)] = as_file(gigs.notebook(head, trainee, variant, n, job))
+        made[gigs.ANSWERS.format(n)] = gigs.answer_file(head, trainee, variant, n, job)
+    return made
+
+
+def notebook(head: Head, trainee: str, variant: str, problems: Sequence[Open]) -> dict[str, Any]:
     """The sheet as a notebook in format 4.5: problems as text, answers as texts between quotes, nothing to run."""
     lines = [f"# {as_markdown(head.title)}", _counted(head, len(problems))]
     lines += [as_markdown(each) for each in head.about.split("\n\n") if each.strip()]
@@ -63,7 +88,8 @@ def notebook(head: Head, trainee: str, variant: str, problems: Sequence[Problem]
     ]
     for n, each in enumerate(problems, start=1):
         cells.append(_cell("markdown", f"question-{n}", question_text(n, each)))
-        cells.append(_cell("code", f"answer-{n}", f'answer_{n} = ""'))
+        if not isinstance(each, OpenGig):
+            cells.append(_cell("code", f"answer-{n}", f'answer_{n} = ""'))
     return {
         "cells": cells,
         "metadata": {
@@ -75,12 +101,14 @@ def notebook(head: Head, trainee: str, variant: str, problems: Sequence[Problem]
     }
 
 
-def question_text(n: int, problem: Problem) -> str:
+def question_text(n: int, problem: Open) -> str:
     """One question as Markdown."""
+    if isinstance(problem, OpenGig):
+        return f"## Question {n}\n\n{gigs.pointer(n, problem)}"
     return f"## Question {n}\n\n{Question(problem)._repr_markdown_()}"
 
 
-def answer_file(head: Head, trainee: str, variant: str, problems: Sequence[Problem]) -> str:
+def answer_file(head: Head, trainee: str, variant: str, problems: Sequence[Open]) -> str:
     """A file to answer in: TOML, a line for each question, what is wanted behind it as a note."""
     lines = [
         f"# Answers to {_on_one_line(head.title)}. The questions are in {PRINTED} and {NOTEBOOK}.",
@@ -93,28 +121,50 @@ def answer_file(head: Head, trainee: str, variant: str, problems: Sequence[Probl
         "[answers]",
     ]
     for n, each in enumerate(problems, start=1):
-        lines += [f"# {n}. Type {_on_one_line(each.wanted)}.", f'{n} = ""']
+        if isinstance(each, OpenGig):
+            lines.append(f"# {n}. A whole gig; its answer goes into {gigs.ANSWERS.format(n)}.")
+        else:
+            lines += [f"# {n}. Type {_on_one_line(each.wanted)}.", f'{n} = ""']
     return "\n".join(lines) + "\n"
 
 
 def return_note(head: Head, trainee: str, variant: str) -> str:
     """How to return the sheet, as plain text."""
-    return f"""{_on_one_line(head.title)}
-For {trainee}, variant {variant}
-
-{PRINTED:18}the questions, to read or to print
-{NOTEBOOK:18}the same questions, to answer in JupyterLab
-{ANSWERS:18}the same answers, to type in any text editor
-
-Answer in ONE of the last two. Type between the quotes: "4, 6" or "74.8 ms" or "12 ft".
-A decimal comma is read too. Leave empty what you do not know.
-
-When you have done, save, and give that one file back to your tutor. If you worked on
-paper, give the paper back. Do not pack the file into an archive, and do not change the
-lines with "trainee" and "variant": your answers are marked by them.
-
-"{trainee}" stands for you. Your name is on nothing here.
-"""
+    there = []
+    if head.topics:
+        there += [
+            (PRINTED, "the questions, to read or to print"),
+            (NOTEBOOK, "the same questions, to answer in JupyterLab"),
+            (ANSWERS, "the same answers, to type in any text editor"),
+        ]
+    for n in head.whole_gigs:
+        there += [
+            (gigs.PRINTED.format(n), f"question {n}, a whole gig, to read or to print"),
+            (gigs.NOTEBOOK.format(n), "the same, to read in JupyterLab"),
+            (gigs.ANSWERS.format(n), "your answer to it, to type in any text editor"),
+        ]
+    names = [gigs.ANSWERS.format(n) for n in head.whole_gigs]
+    said = []
+    if head.topics:
+        but = f"\nThe whole gig is answered in {listed(names)}, whichever you take." if names else ""
+        said.append(
+            f"""Answer in ONE of {NOTEBOOK} and {ANSWERS}. Type between the quotes: "4, 6" or
+"74.8 ms" or "12 ft". A decimal comma is read too. Leave empty what you do not know.{but}"""
+        )
+    else:
+        said.append(f"Answer in {listed(names)}. Leave empty what you do not know.")
+    back = [*(["that one file"] if head.topics else []), *names]
+    files, them = listed(back), "them" if len(back) > 1 else "it"
+    said.append(
+        f"""When you have done, save, and give {files} back to your tutor.
+If you worked on paper, give the paper back. Do not pack {them} into an archive, and do
+not change the lines with "trainee" and "variant": your answers are marked by them."""
+    )
+    said.append(f'"{trainee}" stands for you. Your name is on nothing here.')
+    wide = max(len(name) for name, _ in there) + 3
+    table = "\n".join(f"{name:{wide}}{what}" for name, what in there)
+    body = "\n\n".join([table, *said])
+    return f"{_on_one_line(head.title)}\nFor {trainee}, variant {variant}\n\n{body}\n"
 
 
 def as_bytes(text: str) -> bytes:

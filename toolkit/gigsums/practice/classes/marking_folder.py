@@ -3,24 +3,24 @@
 from __future__ import annotations
 
 import os
-import re
-from collections import defaultdict
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
 
 from gigsums.gig.files import BadFile
 
-from ..marking import LONGEST, MALFORMED, WRONG
+from ..marking import WRONG
+from ..problems import Problem
+from ..whole_gigs.marking import WholeMarking
 from ..wording import listed, short
-from .answers import Answers
-from .chance import PSEUDONYM, VARIANT
 from .copies import Keys, copies
 from .handing_out import HANDED_OUT, RECORD, RETURNED, TUTOR, Tell
 from .in_place import alone_in, mend, moved_in, writing
-from .overview import NOT_ANSWERED, Marked, Overview, Refused, Sheet, overview
-from .record import Issued, Record
+from .marking_sheet import mark_sheet
+from .overview import Overview, Sheet, overview
+from .pile import Pile
+from .record import Record
 from .results import Feedback, write_results
-from .returned import Returned, gather
+from .returned import gather
 from .sections import summary
 
 RESULTS = "results"
@@ -106,7 +106,7 @@ def _returned(folder: Path) -> Path:
 
 
 def _mark_all(kept: Record, returned: Path, results: Path, tell: Tell) -> Overview:
-    pile = _Pile()
+    pile = Pile()
     for each in gather(returned, tell):
         pile.add(each)
     marked = _mark(kept, pile, Feedback(results, kept.head), tell)
@@ -114,75 +114,7 @@ def _mark_all(kept: Record, returned: Path, results: Path, tell: Tell) -> Overvi
     return marked
 
 
-@dataclass
-class _Pile:
-    """Returned files by the variant they state, and those that are refused already."""
-
-    by_variant: dict[str, list[Returned]] = field(default_factory=lambda: defaultdict(list))
-    refused: list[Refused] = field(default_factory=list)
-
-    def add(self, each: Returned) -> None:
-        if each.answers is None:
-            self.refuse(each, each.reason)
-        elif not VARIANT.fullmatch(each.answers.variant):
-            stated = short(each.answers.variant)
-            what = (
-                f"its variant is “{stated}”, which is none" if stated.strip() else "no variant stands in it"
-            )
-            self.refuse(each, f"{what}; is it a sheet of this class?")
-        else:
-            self.by_variant[each.answers.variant].append(each)
-
-    def refuse(self, each: Returned, reason: str) -> None:
-        self.refused.append(Refused(each.file, reason))
-
-    def take(self, issued: Issued) -> tuple[Returned, tuple[str, ...]] | None:
-        """The file to mark for one sheet, and what to remark; the others of that variant are refused."""
-        theirs = []
-        there = self.by_variant.pop(issued.variant, [])
-        for each in there:
-            assert each.answers is not None
-            if each.answers.trainee == issued.trainee:
-                theirs.append(each)
-            else:
-                stated = short(each.answers.trainee) or "nobody"
-                self.refuse(each, f"it is {issued.trainee}'s sheet, and says that it comes from {stated}")
-        answered = [each for each in theirs if each.answers and not each.answers.blank]
-        if not answered:  # the blank form beside a file that was refused is no answer to mark
-            return (theirs[0], ("nothing is answered",)) if theirs and len(theirs) == len(there) else None
-        first = answered[0]
-        if any(_said(each) != _said(first) for each in answered):
-            for each in answered:
-                rest = listed([short(other.file, 80) for other in answered if other is not each])
-                self.refuse(
-                    each,
-                    f"{issued.trainee} has answered differently in {rest}; take away all but one, and mark again",
-                )
-            return None
-        twice = listed([short(each.file, 80) for each in answered[1:]])
-        return first, ((f"the same answers stand in {twice}",) if twice else ())
-
-    def refuse_the_rest(self, trainees: set[str]) -> None:
-        """What is left answers no sheet of the record."""
-        for variant, files in self.by_variant.items():
-            for each in files:
-                assert each.answers is not None
-                of = f" of “{short(each.answers.class_name)}”" if each.answers.class_name else ""
-                why = (
-                    "the variant was altered, or it is from an earlier handout"
-                    if each.answers.trainee in trainees
-                    else f"it is a sheet{of}, from another class or another paper"
-                )
-                self.refuse(each, f"variant {variant} is not in the record: {why}")
-        self.by_variant.clear()
-
-
-def _said(each: Returned) -> tuple[object, object]:
-    assert each.answers is not None
-    return dict(each.answers.given), dict(each.answers.unread)
-
-
-def _mark(record: Record, pile: _Pile, feedback: Feedback, tell: Tell) -> Overview:
+def _mark(record: Record, pile: Pile, feedback: Feedback, tell: Tell) -> Overview:
     head = record.head
     keys = Keys(len(head.questions))
     sheets: list[Sheet] = []
@@ -191,77 +123,29 @@ def _mark(record: Record, pile: _Pile, feedback: Feedback, tell: Tell) -> Overvi
     for done, issued in enumerate(record, start=1):
         keys.add(issued.trainee, [issued.key(n) for n in range(1, len(issued.problems) + 1)])
         for each in issued.problems:
-            hints |= {(each.topic, slip.name): slip.hint for slip in each.slips}
-        sheet = _sheet(issued, pile, feedback)
-        if sheet is None:
+            if isinstance(each, Problem):
+                hints |= {(each.topic, slip.name): slip.hint for slip in each.slips}
+        marked = mark_sheet(issued, pile)
+        if marked is None:
             missing.append(issued.trainee)
         else:
-            sheets.append(sheet)
+            sheets.append(marked.sheet)
+            for asked, said in zip(head.questions, marked.said, strict=True):
+                if isinstance(said, WholeMarking):
+                    hints |= {(asked["topic"], slip.name): slip.hint for slip in said.slips}
+            feedback.write(marked.sheet, issued, marked.said)
         tell("sheets marked", done, head.trainees)
     pile.refuse_the_rest(set(keys.trainees))
     return overview(
-        head, sheets, hints, copies(keys, [_wrong(each) for each in sheets]), pile.refused, missing
-    )
+        head, sheets, hints, copies(keys, [_wrong(each) for each in sheets]), pile.refused, missing,
+        {n: job.marks for n, job in record.whole_gigs.items()}, record.changed(),
+    )  # fmt: skip
 
 
 def _wrong(sheet: Sheet) -> tuple[str, list[tuple[int, tuple]]]:
     """The answers that are wrong in no known way."""
     marks = enumerate(sheet.marks, start=1)
     return sheet.trainee, [(n, each.values) for n, each in marks if each.outcome == WRONG and each.values]
-
-
-def _sheet(issued: Issued, pile: _Pile, feedback: Feedback) -> Sheet | None:
-    taken = pile.take(issued)
-    if taken is None:
-        return None
-    returned, remarks = taken
-    answers = returned.answers
-    assert answers is not None
-    try:
-        marks, said = _marks(issued, answers)
-    except Exception as error:  # whatever happens to one sheet, the others are marked
-        pile.refuse(returned, f"the marking itself failed ({type(error).__name__}); please report it")
-        return None
-    remarks = (*remarks, *answers.remarks, *_remarks(issued, returned.file, answers))
-    sheet = Sheet(issued.trainee, issued.variant, returned.file, marks, remarks)
-    feedback.write(sheet, issued, said)
-    return sheet
-
-
-def _marks(issued: Issued, answers: Answers) -> tuple[tuple[Marked, ...], list[str]]:
-    marks: list[Marked] = []
-    said: list[str] = []
-    for n in range(1, len(issued.problems) + 1):
-        if n in answers.unread:
-            marks.append(Marked(MALFORMED))
-            said.append(f"It could not be read: {answers.unread[n]}.")
-        elif n not in answers.given:
-            marks.append(Marked(NOT_ANSWERED))
-            said.append("")
-        else:
-            marking, worth = issued.mark(n, answers.given[n])
-            values = marking.values if marking.outcome == WRONG else None
-            marks.append(
-                Marked(marking.outcome, worth, short(answers.given[n], LONGEST), marking.slip, values)
-            )
-            said.append(marking.message)
-    return tuple(marks), said
-
-
-def _remarks(issued: Issued, file: str, answers: Answers) -> list[str]:
-    remarks = []
-    if altered := issued.altered(answers.prints):
-        many = "questions" if len(altered) > 1 else "question"
-        remarks.append(
-            f"the text of {many} {listed([str(n) for n in altered])} was altered; marked as issued"
-        )
-    strange = [n for n in (*answers.given, *answers.unread) if not 1 <= n <= len(issued.problems)]
-    if strange:
-        remarks.append(f"there is no question {listed([str(n) for n in strange[:5]])}")
-    named = set(re.findall(PSEUDONYM, file)) - {issued.trainee}
-    if named:
-        remarks.append(f"it lies under the name {listed(sorted(named)[:3])}")
-    return remarks
 
 
 def told(marked: ClassMarked) -> str:
@@ -283,6 +167,11 @@ def told(marked: ClassMarked) -> str:
         lines.append(
             f"Most frequent slip: {first.name} ({first.topic}), {first.trainees} of {first.of} trainees."
         )
+    look = seen.to_look_at
+    if look:
+        names = listed([sheet.trainee for sheet in look[:_LINES]])
+        more = f" and {len(look) - _LINES} more" if len(look) > _LINES else ""
+        lines.append(f"A person has to look at what {names}{more} wrote before the marks stand.")
     lines += [f"  not marked: {short(each.file, 60)}: {each.reason}" for each in seen.refused[:_LINES]]
     if len(seen.refused) > _LINES:
         lines.append(f"  and {len(seen.refused) - _LINES} more files, named in the overview")

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from ..marking import SLIP
 from ..problems import Values
+from ..whole_gigs.rules import Marks
 from .copies import Copy
 from .record import Head
 
-NOT_ANSWERED = "not answered"
+NOT_ANSWERED, PARTLY = "not answered", "in part"
 FEWEST = 20
 """Below so many sheets no discrimination is shown: its groups would be five people or fewer."""
 SHARE = 0.27
@@ -20,14 +21,40 @@ validation of test items", Journal of Educational Psychology 30 (1939), 17-24 (f
 
 
 @dataclass(frozen=True, slots=True)
+class WholeSeen:
+    """The answer to a whole gig as it was marked.
+
+    Attributes
+    ----------
+    shares : tuple of float or None
+        What each section earned, 0 to 1, in their order on the sheet; None where there is nothing to ask.
+    slips : tuple of str
+        Names of where it went wrong.
+    flags : tuple of str
+        What a person has to look at.
+    earned : float
+        What it is worth before any cap, 0 to 1.
+    capped : bool
+        Whether the marks are capped until a person has looked.
+    """
+
+    shares: tuple[float | None, ...]
+    slips: tuple[str, ...]
+    flags: tuple[str, ...]
+    earned: float
+    capped: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Marked:
-    """One answer as it was marked; `worth` is 0 to 1, `values` are kept where it is wrong."""
+    """One answer as it was marked; `worth` is 0 to 1, `values` are kept where it is wrong, `whole` of a whole gig."""
 
     outcome: str
     worth: float = 0.0
     typed: str = ""
     slip: str = ""
     values: Values | None = None
+    whole: WholeSeen | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,6 +150,10 @@ class Overview:
         Files that were not marked.
     missing : tuple of str
         Trainees of whom nothing was marked.
+    gigs : mapping of int to Marks
+        What the sections of each whole gig are worth, by the number of the question.
+    changed : tuple of int
+        Whole gigs whose key is worked out otherwise today than when they were handed out.
     """
 
     head: Head
@@ -132,6 +163,15 @@ class Overview:
     copies: tuple[Copy, ...]
     refused: tuple[Refused, ...]
     missing: tuple[str, ...]
+    gigs: Mapping[int, Marks] = field(default_factory=dict)
+    changed: tuple[int, ...] = ()
+
+    @property
+    def to_look_at(self) -> tuple[Sheet, ...]:
+        """Sheets on which something dangerous may stand."""
+        return tuple(
+            sheet for sheet in self.sheets if any(each.whole and each.whole.flags for each in sheet.marks)
+        )
 
     def skills(self, sheet: Sheet) -> dict[str, tuple[float, int]]:
         """Marks and questions of each skill on one sheet.
@@ -164,6 +204,8 @@ def overview(
     copies: Sequence[Copy],
     refused: Sequence[Refused],
     missing: Sequence[str],
+    gigs: Mapping[int, Marks] | None = None,
+    changed: tuple[int, ...] = (),
 ) -> Overview:
     """Work out a class's overview; `hints` are by topic and name of the slip."""
     ordered = tuple(sorted(sheets, key=lambda sheet: sheet.trainee))
@@ -177,6 +219,8 @@ def overview(
         tuple(copies),
         tuple(refused),
         tuple(sorted(missing)),
+        gigs or {},
+        changed,
     )
 
 
@@ -220,9 +264,10 @@ def _slips(head: Head, sheets: Sequence[Sheet], hints: Mapping[tuple[str, str], 
     who: dict[tuple[str, str], set[str]] = defaultdict(set)
     for sheet in sheets:
         for asked, each in zip(head.questions, sheet.marks, strict=True):
-            if each.outcome == SLIP:
-                times[asked["topic"], each.slip] += 1
-                who[asked["topic"], each.slip].add(sheet.trainee)
+            slips = each.whole.slips if each.whole else (each.slip,) if each.outcome == SLIP else ()
+            for slip in slips:
+                times[asked["topic"], slip] += 1
+                who[asked["topic"], slip].add(sheet.trainee)
     found = [
         SlipSeen(slip, topic, n, len(who[topic, slip]), len(sheets), hints.get((topic, slip), ""))
         for (topic, slip), n in times.items()

@@ -1,7 +1,8 @@
 """The tutor's record: what was issued to whom, whole, so that marking needs neither seed nor the topic as it is today.
 
-One JSON value a line. The first is the head: the class and what was asked. Each of the others is one trainee's sheet
-with its problems: values drawn, topic and version, answer, tolerance, slips, notes and workings.
+One JSON value a line. The first is the head: the class and what was asked. Then comes each whole gig that was asked: the
+texts of all its files, and the key as it was worked out that day. Each of the other lines is one trainee's sheet with its
+problems: values drawn, topic and version, answer, tolerance, slips, notes and workings.
 """
 
 from __future__ import annotations
@@ -18,11 +19,16 @@ from gigsums.quantities import Kind, Unit
 
 from ..marking import NOTED, RIGHT, Marking, mark
 from ..problems import Answer, Note, Part, Problem, Slip
+from ..whole_gigs.answers import Given
+from ..whole_gigs.files import Files
+from ..whole_gigs.marking import WholeMarking, mark_given
+from ..whole_gigs.problem import WholeGig, made_of
 from .answers import text_print
 from .chance import PSEUDONYM, VARIANT
 
 FORMAT = 1
 LONGEST_LINE = 8_000_000
+_GIG_LINE = '{"whole_gig":'
 
 
 @dataclass(frozen=True)
@@ -34,9 +40,9 @@ class Form:
     kind : type
         What is kept.
     keep, restore : callable
-        To plain values and back.
+        To plain values and back; the way back is given the whole gigs of the record.
     mark : callable
-        Marks a text.
+        Marks what was answered.
     worth : callable
         What a marking is worth, 0 to 1.
     solved : callable
@@ -47,9 +53,9 @@ class Form:
 
     kind: type
     keep: Callable[[Any], dict[str, Any]]
-    restore: Callable[[Mapping[str, Any]], Any]
-    mark: Callable[[Any, str], Marking]
-    worth: Callable[[Marking], float]
+    restore: Callable[[Mapping[str, Any], Mapping[str, WholeGig]], Any]
+    mark: Callable[[Any, Any], Any]
+    worth: Callable[[Any], float]
     solved: Callable[[Any], tuple[str, str, tuple[str, ...]]]
     key: Callable[[Any], Answer | None]
 
@@ -71,6 +77,16 @@ class Head:
         """Every skill asked for, in the order of the sheet."""
         return tuple(dict.fromkeys(each["skill"] for each in self.questions))
 
+    @property
+    def whole_gigs(self) -> dict[int, str]:
+        """Number of each question that is a whole gig, with the name that the record gives its texts."""
+        return {n: each["whole_gig"] for n, each in enumerate(self.questions, start=1) if "whole_gig" in each}
+
+    @property
+    def topics(self) -> bool:
+        """Whether there are questions besides whole gigs."""
+        return len(self.whole_gigs) < len(self.questions)
+
 
 @dataclass(frozen=True)
 class Issued:
@@ -82,6 +98,11 @@ class Issued:
     forms: tuple[str, ...]
     texts: tuple[str, ...] = ()
 
+    @property
+    def whole_gigs(self) -> list[int]:
+        """Numbers of the questions that are whole gigs."""
+        return [n for n, each in enumerate(self.problems, start=1) if isinstance(each, WholeGig)]
+
     def solved(self, n: int) -> tuple[str, str, tuple[str, ...]]:
         """What one question asks, counted from 1, its answer, and the way to it."""
         return FORMS[self.forms[n - 1]].solved(self.problems[n - 1])
@@ -92,8 +113,15 @@ class Issued:
 
     def mark(self, n: int, text: str) -> tuple[Marking, float]:
         """Mark the answer to one question, counted from 1, and say what that is worth, 0 to 1."""
+        return self._marked(n, text)
+
+    def mark_gig(self, n: int, given: Given) -> tuple[WholeMarking, float]:
+        """The same for the answer to a whole gig."""
+        return self._marked(n, given)
+
+    def _marked(self, n: int, answer: Any) -> tuple[Any, float]:
         form = FORMS[self.forms[n - 1]]
-        marking = form.mark(self.problems[n - 1], text)
+        marking = form.mark(self.problems[n - 1], answer)
         return marking, form.worth(marking)
 
     def altered(self, prints: Mapping[int, str]) -> tuple[int, ...]:
@@ -156,11 +184,20 @@ FORMS: dict[str, Form] = {
     "drawn": Form(
         Problem,
         keep_problem,
-        restore_problem,
+        lambda kept, gigs: restore_problem(kept),
         mark,
         lambda marking: 1.0 if marking.outcome in (RIGHT, NOTED) else 0.0,
         lambda problem: (problem.question, str(problem.answer), problem.workings),
         lambda problem: problem.answer,
+    ),
+    "whole gig": Form(
+        WholeGig,
+        lambda job: {"whole_gig": job.files.id},
+        lambda kept, gigs: gigs[kept["whole_gig"]],
+        mark_given,
+        lambda marking: round(min(1.0, marking.total / marking.out_of), 4),
+        lambda job: (f"{job.title}, a whole gig", job.solution.word, ()),
+        lambda job: None,
     ),
 }
 """Forms of question by the name that the record gives them."""
@@ -169,6 +206,21 @@ FORMS: dict[str, Form] = {
 def head_line(head: Head) -> str:
     """The record's first line."""
     return _line({"format": FORMAT, **vars(head), "questions": list(head.questions)})
+
+
+def gig_line(job: WholeGig) -> str:
+    """The record's line for a whole gig: its files' texts, and the key of that day to hold a later one against."""
+    return _line({"whole_gig": job.files.id, "files": job.files.as_json(), "key": in_short(job)})
+
+
+def in_short(job: WholeGig) -> dict[str, Any]:
+    """What of a whole gig's key decides marks: counts, verdict, and what the cheapest way costs."""
+    key = job.solution
+    return {
+        "counts": {row.label: row.shown() for row in key.rows},
+        "verdict": {"word": key.word, **{name: list(each) for name, each in key.lists.items()}},
+        "points": key.answers[0].points if key.answers else None,
+    }
 
 
 def issued_line(trainee: str, variant: str, problems: Sequence[Any], texts: Sequence[str]) -> str:
@@ -201,6 +253,8 @@ class Record:
 
     def __init__(self, path: str | Path) -> None:
         self.path = Path(path)
+        self.gigs: dict[str, WholeGig] = {}
+        self.keys: dict[str, dict[str, Any]] = {}
         for first in self._lines():
             self.head = self._head(first)
             return
@@ -248,25 +302,59 @@ class Record:
             If a line is damaged; it says which.
         """
         for number, line in enumerate(self._lines(), start=1):
-            if number > 1:
+            if number > 1 and not self._takes_gig(number, line):
                 yield self._issued(number, line)
+
+    def _takes_gig(self, number: int, line: str) -> bool:
+        """Whether a line keeps a whole gig; it is made once and then known."""
+        if not line.startswith(_GIG_LINE):
+            return False
+        try:
+            read = json.loads(line)
+            files = Files.from_json(read["files"])
+            if files.id != read["whole_gig"]:
+                raise ValueError
+            if files.id not in self.gigs:
+                self.gigs[files.id] = made_of(files)
+            self.keys[files.id] = dict(read["key"])
+        except BadFile as error:
+            raise BadFile(
+                self.path.name, f"line {number}", f"the whole gig that is kept there cannot be used any more ({error}).",
+                "Mark it with the version of gigsums that handed it out.",
+            ) from None  # fmt: skip
+        except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
+            raise self._damaged(number) from None
+        return True
+
+    @property
+    def whole_gigs(self) -> dict[int, WholeGig]:
+        """Each whole gig by the number of its question, once the record has been read."""
+        return {n: self.gigs[id_] for n, id_ in self.head.whole_gigs.items() if id_ in self.gigs}
+
+    def changed(self) -> tuple[int, ...]:
+        """Questions whose key is worked out otherwise today than on the day they were handed out."""
+        return tuple(n for n, job in self.whole_gigs.items() if in_short(job) != self.keys[job.files.id])
+
+    def _damaged(self, number: int) -> BadFile:
+        return BadFile(
+            self.path.name,
+            f"line {number}",
+            "this line of the record is damaged.",
+            "Use an undamaged copy.",
+        )
 
     def _issued(self, number: int, line: str) -> Issued:
         try:
             read = json.loads(line)
             forms = tuple(each.pop("form") for each in read["problems"])
             problems = tuple(
-                FORMS[form].restore(each) for form, each in zip(forms, read["problems"], strict=True)
+                FORMS[form].restore(each, self.gigs)
+                for form, each in zip(forms, read["problems"], strict=True)
             )
             issued = Issued(read["trainee"], read["variant"], problems, forms, tuple(read["texts"]))
             whole = PSEUDONYM.fullmatch(issued.trainee) and VARIANT.fullmatch(issued.variant)
             if not whole or len(problems) != len(self.head.questions):
                 raise ValueError
         except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
-            raise BadFile(
-                self.path.name,
-                f"line {number}",
-                "this line of the record is damaged.",
-                "Use an undamaged copy.",
-            ) from None
+            raise self._damaged(number) from None
         return issued

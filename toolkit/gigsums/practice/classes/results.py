@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import asdict
 from functools import partial
@@ -11,15 +10,16 @@ from typing import Any
 
 from ..wording import as_markdown, sentence
 from ..worksheets import as_file
+from .gig_feedback import gig_feedback, wrapped
 from .handing_out import Tell
 from .issued_files import as_bytes
+from .marking_sheet import Said
 from .overview import NOT_ANSWERED, Overview, Sheet
 from .record import Head, Issued
 from .sections import SHOWN_OUTCOMES, Section, in_parts, marks, sections, summary
 from .tables import as_csv
 
 FEEDBACK, MARKS, ANSWERS, OVERVIEW = "feedback", "marks.csv", "answers.csv", "overview"
-_WIDTH = 78
 
 
 class Feedback:
@@ -29,13 +29,13 @@ class Feedback:
         self.folder, self.head = folder / FEEDBACK, head
         self.folder.mkdir()
 
-    def write(self, sheet: Sheet, issued: Issued, said: Sequence[str]) -> None:
+    def write(self, sheet: Sheet, issued: Issued, said: Sequence[Said]) -> None:
         """Write one trainee's feedback."""
         text = feedback(self.head, sheet, issued, said)
         (self.folder / f"{sheet.trainee}.txt").write_bytes(as_bytes(text))
 
 
-def feedback(head: Head, sheet: Sheet, issued: Issued, said: Sequence[str]) -> str:
+def feedback(head: Head, sheet: Sheet, issued: Issued, said: Sequence[Said]) -> str:
     """What one trainee is told: each answer, what to make of it, and the way to the right one."""
     of = len(sheet.marks)
     lines = [
@@ -44,23 +44,22 @@ def feedback(head: Head, sheet: Sheet, issued: Issued, said: Sequence[str]) -> s
     ]
     lines += [f"Note: {each}." for each in sheet.remarks]
     for n, (marked, words) in enumerate(zip(sheet.marks, said, strict=True), start=1):
+        if n in issued.whole_gigs:
+            lines += ["", *gig_feedback(n, issued.problems[n - 1], marked, words)]
+            continue
+        assert isinstance(words, str)
         question, answer, workings = issued.solved(n)
-        lines += ["", *_wrapped(question, f"{n:2}. ")]
+        lines += ["", *wrapped(question, f"{n:2}. ")]
         if marked.outcome == NOT_ANSWERED:
             lines.append("    You wrote nothing.")
         else:
-            lines += _wrapped(f"You wrote: {marked.typed or 'what could not be read'}", "    ")
-            lines += _wrapped(f"{SHOWN_OUTCOMES[marked.outcome]}. {sentence(words)}", "    ")
+            lines += wrapped(f"You wrote: {marked.typed or 'what could not be read'}", "    ")
+            lines += wrapped(f"{SHOWN_OUTCOMES[marked.outcome]}. {sentence(words)}", "    ")
         lines.append("    The way:")
         for each in workings:
-            lines += _wrapped(each, "    - ")
-        lines += _wrapped(f"Answer: {answer}", "    ")
+            lines += wrapped(each, "    - ")
+        lines += wrapped(f"Answer: {answer}", "    ")
     return "\n".join(lines) + "\n"
-
-
-def _wrapped(text: str, first: str) -> list[str]:
-    plain = " ".join(text.split())
-    return textwrap.wrap(plain, _WIDTH, initial_indent=first, subsequent_indent=" " * len(first)) or [first]
 
 
 def write_results(folder: Path, seen: Overview, tell: Tell) -> None:
@@ -106,7 +105,7 @@ def _answers(seen: Overview) -> Iterator[tuple[object, ...]]:
                 item.level,
                 each.typed,
                 each.outcome,
-                each.slip,
+                "; ".join(each.whole.slips) if each.whole else each.slip,
                 each.worth,
             )
 

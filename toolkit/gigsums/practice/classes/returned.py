@@ -3,18 +3,24 @@
 from __future__ import annotations
 
 import os
+import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from itertools import islice
 from pathlib import Path
 
-from .answers import Answers, NotAnswers, read_answers
+from . import issued_gigs as gigs
+from .answers import Answers, NotAnswers
+from .gig_answers import GigAnswers, read_returned
 from .issued_files import PRINTED, RETURN
 
 DEEPEST = 4
 MOST_FILES = 50_000
 LEFT_ALONE = frozenset({PRINTED, RETURN, ".ds_store", "thumbs.db", "desktop.ini"})
 """Files that come back with a folder and hold no answer."""
+_TO_READ = re.compile(
+    "|".join(name.format("[0-9]{1,3}").replace(".", "[.]") for name in (gigs.PRINTED, gigs.NOTEBOOK))
+)
 _NOT_ENTERED = frozenset({".ipynb_checkpoints", "__macosx"})
 
 
@@ -26,15 +32,18 @@ class Returned:
     ----------
     file : str
         Its path below the folder; text from a stranger.
-    answers : Answers or None
+    answers : Answers, GigAnswers or None
         What it says; None if it was refused.
     reason : str
         Why it was refused.
+    path : Path
+        Where it lies.
     """
 
     file: str
-    answers: Answers | None = None
+    answers: Answers | GigAnswers | None = None
     reason: str = ""
+    path: Path = Path()
 
 
 def gather(folder: Path, tell: Callable[[str, int, int], None]) -> Iterator[Returned]:
@@ -49,7 +58,7 @@ def gather(folder: Path, tell: Callable[[str, int, int], None]) -> Iterator[Retu
             yield Returned(name, None, reason)
             continue
         try:
-            yield Returned(name, read_answers(path))
+            yield Returned(name, read_returned(path), path=path)
         except NotAnswers as refused:
             yield Returned(name, None, str(refused))
 
@@ -74,5 +83,5 @@ def _walk(folder: Path, below: str, depth: int) -> Iterator[tuple[str, Path, str
             yield name, Path(entry.path), f"folders more than {DEEPEST} deep are not looked into"
         elif inside:
             yield from _walk(Path(entry.path), name + "/", depth + 1)
-        elif entry.name.casefold() not in LEFT_ALONE:
+        elif entry.name.casefold() not in LEFT_ALONE and not _TO_READ.fullmatch(entry.name.casefold()):
             yield name, Path(entry.path), ""

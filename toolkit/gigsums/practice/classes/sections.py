@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from ..marking import MALFORMED, NOTED, RIGHT, SLIP, WRONG
 from ..wording import listed, short
-from .overview import FEWEST, NOT_ANSWERED, Overview, Sheet
+from .cells import Cell, Section, percent
+from .overview import FEWEST, NOT_ANSWERED, PARTLY, Overview, Sheet
+from .whole_sections import part_by_part, to_look_at
 
 SHOWN_OUTCOMES = {
     RIGHT: "Right",
@@ -16,42 +18,12 @@ SHOWN_OUTCOMES = {
     WRONG: "Wrong",
     MALFORMED: "Unreadable",
     NOT_ANSWERED: "Empty",
+    PARTLY: "In part",
 }
 LONGEST_FILE = 80
 MOST_ROWS = 400
 """Rows of one printed document. A longer overview is printed as several and without bars: what a document takes while it
 is printed grows with its rows and, threefold, with bars."""
-
-
-@dataclass(frozen=True)
-class Cell:
-    """A cell: its text, and the share of the whole that it stands for where there is one."""
-
-    text: str
-    share: float | None = None
-
-
-@dataclass(frozen=True)
-class Section:
-    """A heading, a word about it, and a table; without rows the word stands alone.
-
-    Attributes
-    ----------
-    title, prose : str
-        What it is, and how to read it.
-    columns : tuple of str
-        The heads.
-    rows : tuple of tuple of Cell
-        The cells; the first of each row names it.
-    widths : tuple of int
-        How wide each column is beside the others.
-    """
-
-    title: str
-    prose: str
-    columns: tuple[str, ...] = ()
-    rows: tuple[tuple[Cell, ...], ...] = ()
-    widths: tuple[int, ...] = ()
 
 
 def summary(seen: Overview) -> str:
@@ -62,7 +34,12 @@ def summary(seen: Overview) -> str:
         share = sum(sheet.total for sheet in sheets) / len(sheets) / len(seen.head.questions)
         said += f", {100 * share:.0f} % of the marks on average"
     refused = f" {_files(len(seen.refused))} refused." if seen.refused else ""
-    return f"{said}.{refused}"
+    look = f" A person has to look at {_sheets(len(seen.to_look_at))}." if seen.to_look_at else ""
+    return f"{said}.{look}{refused}"
+
+
+def _sheets(count: int) -> str:
+    return "one sheet" if count == 1 else f"{count} sheets"
 
 
 def _files(count: int) -> str:
@@ -73,7 +50,10 @@ def sections(seen: Overview) -> tuple[Section, ...]:
     """Every section, what to act on first."""
     return tuple(
         section
-        for section in (_slips(seen), _questions(seen), _grid(seen), _copies(seen), _not_marked(seen), _remarks(seen))
+        for section in (
+            to_look_at(seen), _slips(seen), _questions(seen), *part_by_part(seen), _grid(seen), _copies(seen),
+            _not_marked(seen), _remarks(seen),
+        )
         if section is not None
     )  # fmt: skip
 
@@ -116,6 +96,8 @@ def _slips(seen: Overview) -> Section:
         for each in seen.slips
     )
     prose = "Known slips by how often the class made them. The last column is the hint that each trainee was given."
+    if seen.gigs:
+        prose += " For a whole gig it is the rule that the answer missed, or what to look at again."
     return Section(
         title, prose, ("Slip", "Topic", "Trainees", "Times", "What to teach again"), rows, (5, 4, 3, 2, 8)
     )
@@ -132,6 +114,7 @@ def _questions(seen: Overview) -> Section:
         prose += (
             f"Discrimination is not shown: fewer than {FEWEST} sheets are marked, and it would mean nothing."
         )
+    outcomes = {key: said for key, said in SHOWN_OUTCOMES.items() if seen.gigs or key != PARTLY}
     rows = []
     for item in seen.items:
         cells = [Cell(str(item.number)), Cell(item.topic), Cell(str(item.level)), percent(item.facility)]
@@ -139,19 +122,18 @@ def _questions(seen: Overview) -> Section:
             cells.append(
                 Cell("" if item.discrimination is None else f"{item.discrimination:+.2f}".replace("-", "−"))
             )
-        rows.append(
-            (*cells, *(Cell(str(item.outcomes.get(outcome, 0) or "–")) for outcome in SHOWN_OUTCOMES))
-        )
+        rows.append((*cells, *(Cell(str(item.outcomes.get(outcome, 0) or "–")) for outcome in outcomes)))
     columns = ["No.", "Topic", "Level", "Facility", *(["Discrimination"] if seen.big_enough else [])]
-    widths = [4, 15, 5, 7, *([11] if seen.big_enough else []), *[5, 7, 4, 6, 10, 6]]
-    return Section(
-        "Question by question", prose, (*columns, *SHOWN_OUTCOMES.values()), tuple(rows), tuple(widths)
-    )
-
-
-def percent(share: float | None) -> Cell:
-    """A share of the marks as a cell."""
-    return Cell("") if share is None else Cell(f"{100 * share:.0f} %", share)
+    widths = [
+        4,
+        15,
+        5,
+        7,
+        *([11] if seen.big_enough else []),
+        *[5, 7, 4, 6, 10, 6],
+        *([6] if seen.gigs else []),
+    ]
+    return Section("Question by question", prose, (*columns, *outcomes.values()), tuple(rows), tuple(widths))
 
 
 def marks(worth: float) -> str:
@@ -187,10 +169,12 @@ def _grid_row(seen: Overview, sheet: Sheet) -> Iterator[Cell]:
 
 def _copies(seen: Overview) -> Section:
     title = "Answers that fit another sheet"
+    same = (
+        "" if not seen.gigs else " A whole gig is the same for everybody, so answers to it are not compared."
+    )
     if not seen.copies:
-        return Section(
-            title, "No trainee's wrong answers fit another trainee's sheet more often than chance explains."
-        )
+        said = "No trainee's wrong answers fit another trainee's sheet more often than chance explains."
+        return Section(title, said + same)
     rows = tuple(
         (
             Cell(each.trainee),
@@ -204,6 +188,7 @@ def _copies(seen: Overview) -> Section:
         "A reason to talk, never a verdict: these answers are wrong on the trainee's own sheet, in no known way, and "
         "right on the other one, so often that fewer than one class in a hundred would show such a pair by chance. "
         "It does not say who gave and who took, or how: two who worked together, or a sheet picked up by mistake, look the same."
+        + same
     )
     return Section(
         title, prose, ("Trainee", "Fits the sheet of", "In questions", "Of wrong answers"), rows, (4, 4, 5, 3)

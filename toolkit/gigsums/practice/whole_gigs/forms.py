@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import textwrap
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -15,7 +15,7 @@ from .answers import WORDS
 from .cells import AT, ON, TAPS
 from .changes import KINDS
 from .names import labels_of
-from .sheet import Block, lines_of, unsettled
+from .sheet import Block, OpenGig, lines_of, unsettled
 
 if TYPE_CHECKING:
     from .problem import WholeGig
@@ -68,7 +68,7 @@ def as_markdown_text(title: str, blocks: Sequence[Block]) -> str:
     Parameters
     ----------
     title : str
-        The heading of all.
+        The heading of all; none where it is empty.
     blocks : sequence of Block
         The blocks.
 
@@ -76,7 +76,7 @@ def as_markdown_text(title: str, blocks: Sequence[Block]) -> str:
     -------
     str
     """
-    parts = [f"### {as_markdown(title)}"]
+    parts = [f"### {as_markdown(title)}"] if title else []
     for block in blocks:
         parts.append(f"**{as_markdown(block.title)}**")
         parts += [as_markdown(block.text)] if block.text else []
@@ -117,28 +117,36 @@ def as_line(row: Sequence[str]) -> str:
     return ", ".join(cell for cell in row if cell)
 
 
-def blank(problem: WholeGig) -> str:
+def blank(problem: OpenGig, whose: Mapping[str, str | int] | None = None) -> str:
     """An answer file to fill in.
 
     Parameters
     ----------
-    problem : WholeGig
+    problem : OpenGig
         The problem.
+    whose : mapping, optional
+        Whose sheet it answers, in a class: keys and values that stand at its head.
 
     Returns
     -------
     str
         TOML with notes.
     """
-    return "\n".join([*_head(problem), *_tables(problem), *_safety(problem)]) + "\n"
+    return "\n".join([*_head(problem, whose or {}), *_tables(problem), *_safety(problem)]) + "\n"
 
 
-def _head(problem: WholeGig) -> Iterator[str]:
+def _head(problem: OpenGig, whose: Mapping[str, str | int]) -> Iterator[str]:
     yield f"# Answers to: {' '.join(problem.title.split())}"
     yield "# Fill in between the quotes. What you leave empty is not answered; what follows a # is a note."
     yield "format = 1"
     yield f"problem = {_quoted(problem.name)}"
-    yield 'name = ""'
+    if whose:
+        yield "# Which sheet this is. Leave these lines as they are."
+        yield from (
+            f"{key} = {_quoted(each) if isinstance(each, str) else each}" for key, each in whose.items()
+        )
+    else:
+        yield 'name = ""'
     yield 'notes = ""    # anything you want to say to whoever marks this'
     yield ""
     yield "# Whole numbers, 0 where nothing is taken; delays in ms, or with another unit."
@@ -157,7 +165,7 @@ def _head(problem: WholeGig) -> Iterator[str]:
         yield "ask = []         # what is not settled and changes the verdict, by its name"
 
 
-def _tables(problem: WholeGig) -> Iterator[str]:
+def _tables(problem: OpenGig) -> Iterator[str]:
     labels = labels_of(problem.gig)
     yield ""
     yield "# What you change; no line where nothing is needed. Kinds:"
@@ -192,7 +200,7 @@ def _tables(problem: WholeGig) -> Iterator[str]:
     yield "]"
 
 
-def _safety(problem: WholeGig) -> Iterator[str]:
+def _safety(problem: OpenGig) -> Iterator[str]:
     if not problem.safety:
         return
     yield ""
@@ -231,7 +239,7 @@ def write_blank(problem: WholeGig, path: str | Path) -> str:
     path = Path(path)
     if path.exists():
         return f"{path.name} is there already and was left as it is."
-    write_whole(path, blank(problem))
+    write_whole(path, problem.blank())
     return f"{path.name} is written: open it, fill it in, save it."
 
 

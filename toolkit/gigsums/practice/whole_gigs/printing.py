@@ -9,17 +9,19 @@ from gigsums.sheets import Grid, Printed, Section, print_sections
 
 from ..forms import Forms, beside, mark_of, write_together
 from ..worksheets import as_file
-from .forms import blank, lettered
+from .forms import lettered
 from .problem import WholeGig, whole_gig
-from .sheet import Block
+from .sheet import Block, OpenGig
 
 
-def print_whole(problem: WholeGig, *, variant: str = "", who: str = "", paper: str = "a4") -> Printed:
+def print_whole(
+    problem: WholeGig | OpenGig, *, variant: str = "", who: str = "", paper: str = "a4"
+) -> Printed:
     """Print a whole-gig problem: the job to read, the tables to fill in.
 
     Parameters
     ----------
-    problem : WholeGig
+    problem : WholeGig or OpenGig
         The problem.
     variant : str, optional
         Which of several sheets this is; it stands on every page.
@@ -37,7 +39,14 @@ def print_whole(problem: WholeGig, *, variant: str = "", who: str = "", paper: s
     ValueError
         If the paper is another, or `variant` or `who` is too long for a line.
     """
-    return print_sections(problem.title, _sections(problem.blocks()), variant=variant, who=who, paper=paper)
+    return print_blocks(problem.title, problem.blocks(), variant=variant, who=who, paper=paper)
+
+
+def print_blocks(
+    title: str, blocks: Sequence[Block], *, variant: str = "", who: str = "", paper: str = "a4"
+) -> Printed:
+    """Print blocks to read and to fill in; arguments otherwise as for `print_whole`."""
+    return print_sections(title, _sections(blocks), variant=variant, who=who, paper=paper)
 
 
 def print_whole_key(problem: WholeGig, *, variant: str = "", paper: str = "a4") -> Printed:
@@ -107,7 +116,7 @@ def write_whole_gig(
         f"{problem.name}.ipynb": as_file(problem.notebook()),
         f"{problem.name}.pdf": page.pdf,
         f"{problem.name}_key.pdf": key.pdf,
-        f"{problem.name}_answers.toml": blank(problem),
+        f"{problem.name}_answers.toml": problem.blank(),
     }
     files = write_together(made, beside(source) if folder is None else folder, replace=replace)
     return Forms(files, tuple(dict.fromkeys((*page.missing, *key.missing))))

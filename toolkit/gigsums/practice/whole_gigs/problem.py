@@ -11,12 +11,13 @@ from typing import Any
 from gigsums.gig import BadFile, Desk, Gig, read_desk, read_gig, read_policy
 from gigsums.gig.files import read_table
 
-from . import forms, sheet
+from . import forms
 from .files import Files, about_in, gathered
 from .key import Key, as_answers, solve
+from .key_sheet import solved
 from .marking import WholeMarking, mark_whole
 from .rules import Marks, SafetyQuestion, marks_for, safety_for
-from .sheet import Asks, Block, asks_of
+from .sheet import Block, Choice, OpenGig, asks_of
 
 
 @dataclass(frozen=True, repr=False)
@@ -65,9 +66,13 @@ class WholeGig:
     files: Files
 
     @cached_property
-    def asks(self) -> Asks:
-        """What the sheet asks about, with nothing of what is right."""
-        return asks_of(self.solution)
+    def open(self) -> OpenGig:
+        """The problem as whoever answers may have it, with nothing of what is right."""
+        safety = tuple(Choice(one.key, one.asks, one.choices) for one in self.safety)
+        return OpenGig(
+            self.name, self.title, self.about, self.minutes, self.gig, self.desk, self.at_hand, self.marks, safety,
+            asks_of(self.solution),
+        )  # fmt: skip
 
     @cached_property
     def solution(self) -> Key:
@@ -81,7 +86,7 @@ class WholeGig:
         -------
         tuple of Block
         """
-        return tuple(sheet.asked(self))
+        return self.open.blocks()
 
     def key_blocks(self) -> tuple[Block, ...]:
         """The key as plain blocks, for whatever prints them.
@@ -90,7 +95,7 @@ class WholeGig:
         -------
         tuple of Block
         """
-        return tuple(sheet.solved(self))
+        return tuple(solved(self))
 
     def text(self) -> str:
         """The problem as plain text to work from.
@@ -117,7 +122,7 @@ class WholeGig:
         -------
         str
         """
-        return forms.blank(self)
+        return forms.blank(self.open)
 
     def key_answers(self) -> dict[str, Any]:
         """The key as an answer file's table: what earns full marks.

@@ -2,24 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
 
-from gigsums.gig import Gig, Reason
+from gigsums.gig import Desk, Gig
 
-from ..wording import listed, sentence
+from ..wording import listed
 from .answers import WORDS
 from .cells import ON
 from .changes import KINDS
-from .key import Key, Row, as_answers
+from .key import Key, Row
 from .names import labels_of
+from .rules import Marks
 from .story import desk_facts, gig_facts
-
-if TYPE_CHECKING:
-    from gigsums.sizing import Answer
-
-    from .problem import WholeGig
 
 CAUTION = (
     "Levels, minutes and loads here are for planning. Mains, lifting and anything hung overhead belong to competent "
@@ -134,6 +129,58 @@ def asks_of(key: Key) -> Asks:
     return Asks(tuple((row.label, meaning_of(row)) for row in key.rows), clock)
 
 
+@dataclass(frozen=True)
+class Choice:
+    """A question about safe working as it is asked: its key, its words, and what may be chosen."""
+
+    key: str
+    asks: str
+    choices: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class OpenGig:
+    """A whole gig as whoever answers may have it: all that is read and filled in, and nothing of what is right.
+
+    Attributes
+    ----------
+    name, title, about : str
+        As the problem has them.
+    minutes : int or None
+        How long it takes.
+    gig, desk : Gig, Desk
+        What is to be sized, and on what.
+    at_hand : tuple of Desk
+        Other desks that could be taken instead.
+    marks : Marks
+        What each section is worth.
+    safety : tuple of Choice
+        What is asked about safe working.
+    asks : Asks
+        Which counts are asked for.
+    """
+
+    name: str
+    title: str
+    about: str
+    minutes: int | None
+    gig: Gig
+    desk: Desk
+    at_hand: tuple[Desk, ...]
+    marks: Marks
+    safety: tuple[Choice, ...]
+    asks: Asks
+
+    def blocks(self) -> tuple[Block, ...]:
+        """What is read and filled in, as plain blocks.
+
+        Returns
+        -------
+        tuple of Block
+        """
+        return tuple(_asked(self))
+
+
 def meaning_of(row: Row) -> str:
     """What a count means, in a few words.
 
@@ -166,18 +213,7 @@ def unsettled(gig: Gig) -> bool:
     return any(not isinstance(source.count, int) for _, source in gig.sources)
 
 
-def asked(problem: WholeGig) -> Iterator[Block]:
-    """What the trainee reads and fills in.
-
-    Parameters
-    ----------
-    problem : WholeGig
-        The problem.
-
-    Yields
-    ------
-    Block
-    """
+def _asked(problem: OpenGig) -> Iterator[Block]:
     gig = problem.gig
     takes = f" About {problem.minutes} minutes." if problem.minutes else ""
     where = f"{gig.name}, {gig.venue.name}." if gig.venue.name else f"{gig.name}."
@@ -194,7 +230,7 @@ def asked(problem: WholeGig) -> Iterator[Block]:
     yield Block("With care", CAUTION)
 
 
-def _to_fill(problem: WholeGig) -> Iterator[Block]:
+def _to_fill(problem: OpenGig) -> Iterator[Block]:
     gig, marks = problem.gig, problem.marks
 
     def ask(heading: str, text: str, table: tuple[str, ...], rows: Rows, widths: tuple[int, ...]) -> Block:
@@ -251,7 +287,7 @@ def lines_of(path: str) -> int:
     return 2 if path.split(".")[0] in ("mix", "zone", "feed", "effect") else 1
 
 
-def _given(problem: WholeGig) -> Iterator[Block]:
+def _given(problem: OpenGig) -> Iterator[Block]:
     policy = problem.gig.policy
     lines = [
         "Lines are counted on line and stereo inputs first, then on inputs with a preamp",
@@ -280,109 +316,15 @@ def _given(problem: WholeGig) -> Iterator[Block]:
     yield Block("The house's habits", lines=tuple(lines))
 
 
-def _verdict_rows(problem: WholeGig) -> Rows:
+def _verdict_rows(problem: OpenGig) -> Rows:
     rows = ["The word", *(said for name, said in SAID.items() if name != "ask" or unsettled(problem.gig))]
     return tuple((row, "") for row in rows)
 
 
-def _to_words(problem: WholeGig) -> str:
+def _to_words(problem: OpenGig) -> str:
     kept = [source.name for _, source in problem.gig.sources if not source.to_mains]
     return f"For {listed(kept)} say where it goes to." if kept else ""
 
 
 def _empty(rows: int, columns: int) -> tuple[tuple[str, ...], ...]:
     return (("",) * columns,) * rows
-
-
-def solved(problem: WholeGig) -> Iterator[Block]:
-    """The key with its workings.
-
-    Parameters
-    ----------
-    problem : WholeGig
-        The problem.
-
-    Yields
-    ------
-    Block
-    """
-    key, gig = problem.solution, problem.gig
-    best = key.answers[0] if key.answers else None
-    table = as_answers(key, gig, {})
-    heads: tuple[str, ...] = ("What", "Need", "Have", "Spare wanted", "State")
-    why = tuple(f"{row.label}: {_why(row.reasons)}" for row in key.rows if _why(row.reasons))
-    yield Block(
-        "Counts",
-        "",
-        why,
-        heads,
-        tuple(_counted(row) for row in key.rows),
-        (4, 1, 1, 2, 3),
-        answer="As in the table",
-    )
-    named = {**SAID, **({} if unsettled(gig) else {"ask": ""})}
-    lines = [f"{said}: {listed(key.lists[name]) or 'nothing'}" for name, said in named.items() if said]
-    lines += [f"Take care: {care.text()}" for care in key.fit.cares]
-    yield Block("Verdict", "", tuple(lines), answer=sentence(key.word))
-    ways = [_way(answer) for answer in key.answers if answer.changes]
-    none = "None" if best else "Nothing that is allowed makes it fit"
-    text = "Any others that make it fit are right as well." if ways else ""
-    others = tuple(f"Otherwise {way}" for way in ways[1:])
-    yield Block("Changes", text, others, answer=ways[0] if ways else none)
-    heads = ("What", "On", "At", "Number", "Pre or post")
-    places: Rows = tuple(
-        (row["item"], row["on"], row["at"], ", ".join(map(str, row["number"])), row.get("tap", ""))
-        for row in table["placement"]["rows"]
-    )
-    said = "Any that is legal; this is one" if places else "Nothing to place"
-    yield Block("Placement", "", (), heads, places, (6, 3, 2, 3, 2), answer=said)
-    inputs = [
-        (
-            ", ".join(map(str, row["channel"])),
-            row["source"],
-            row["by"],
-            "yes" if row["phantom"] else "no",
-            row["at"],
-        )
-        for row in table["inputs"]["rows"]
-    ]
-    yield Block(
-        "Input list",
-        "",
-        _kept(table),
-        INPUT_HEADS,
-        tuple(inputs),
-        INPUT_WIDTHS,
-        answer="Every source, each channel once",
-    )
-    for one in problem.safety:
-        lines = [f"Dangerous, and a person has to look: {choice}" for choice in one.dangerous]
-        yield Block(f"Safe working: {one.key}", one.asks, tuple(lines), answer=" or ".join(one.right))
-
-
-def _counted(row: Row) -> tuple[str, ...]:
-    ledger = row.ledger
-    if ledger is None:
-        return (row.label, row.shown(), "", "", "")
-    return (row.label, row.shown(), f"{ledger.have:g}", _spare(ledger), ledger.state)
-
-
-def _kept(table: dict[str, Any]) -> tuple[str, ...]:
-    """Where each source goes that the audience must never hear."""
-    return tuple(
-        f"{row['source']} goes to {listed(row['to'])} and nowhere else"
-        for row in table["inputs"]["rows"]
-        if "to" in row
-    )
-
-
-def _spare(ledger: Any) -> str:
-    return f"{ledger.spare_wanted:g}" if ledger is not None and ledger.spare_wanted else ""
-
-
-def _why(reasons: Sequence[Reason]) -> str:
-    return "; ".join(reason.text() for reason in reasons if reason.terms or reason.result)
-
-
-def _way(answer: Answer) -> str:
-    return f"{answer.points} points: {'; '.join(change.text() for change in answer.changes)}"
