@@ -42,18 +42,24 @@ def part_of(place: Path, work: str) -> Path:
 @contextmanager
 def writing(folder: Path) -> Iterator[None]:
     """Say in one clear error why a folder cannot be written."""
+    if not _is_a_name(str(folder)):
+        raise BadFile(
+            short(str(folder), _LONGEST), "", "this is no name for a folder.", "Choose another with --to."
+        )
     try:
-        os.fsencode(folder)
         yield
-    except BadFile:
-        raise
     except OSError as error:
         raise BadFile(
             short(str(folder), _LONGEST), "", f"it cannot be written ({error.strerror or error}).",
             _ADVICE.get(error.errno or 0, "Choose a folder that you may write to, with --to."),
         ) from None  # fmt: skip
+
+
+def _is_a_name(text: str) -> bool:
+    try:
+        return b"\0" not in os.fsencode(text)
     except UnicodeEncodeError:
-        raise BadFile(short(str(folder), _LONGEST), "", "this is no name for a folder here.") from None
+        return False
 
 
 @contextmanager
