@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from typing import Any, TypeVar
 
@@ -75,7 +75,8 @@ class _Editor:
         self.problem = problem
         self.listed = listed
         self.names: dict[int, str] = {}
-        self.renamed: dict[str, str | None] = {}
+        self.gone: set[str] = set()
+        self.merged: dict[str, str] = {}
         self.hosts: dict[str, str] = {}
         self.added = {path for path, way in listed if any(s.kind == "stage box" for s in way.steps)}
         self.by_path: dict[str, list[tuple[int, Way]]] = defaultdict(list)
@@ -96,7 +97,7 @@ class _Editor:
                     p,
                     sources=(
                         *self._sources(f"performer.{p.name}.sources.", p.sources),
-                        *self._sub_mix(p.name),
+                        *self._sub_mix(p.name, p.sources),
                     ),
                 )
                 for p in gig.performers
@@ -136,7 +137,7 @@ class _Editor:
                 if way.route != "sub" and not any(s.kind.startswith("drop") for s in way.steps):
                     groups[way.steps].append(n)
             for k, (steps, members) in enumerate(groups.items(), start=1):
-                name = source.name if k == 1 else f"{source.name} ({k})"
+                name = source.name if k == 1 else _free(source.name, k, sources, made)
                 count = (
                     source.count
                     if len(groups) == 1 and len(members) == len(self.by_path[prefix + source.name])
@@ -146,13 +147,13 @@ class _Editor:
                 for n in members:
                     self.names[n] = prefix + name
             if not groups:
-                self.renamed[source.name] = None
+                self.gone.add(source.name)
         return tuple(made)
 
-    def _sub_mix(self, owner: str) -> list[Source]:
+    def _sub_mix(self, owner: str, sources: tuple[Source, ...]) -> list[Source]:
         for n, way in self.by_path.get(f"performer.{owner}", []):
             if way.steps:
-                name = f"{owner}'s sub-mix"
+                name = _free(f"{owner}'s sub-mix", 1, sources)
                 self.names[n] = f"performer.{owner}.sources.{name}"
                 return [Source(name, "line", stereo=True)]
         return []
@@ -167,7 +168,7 @@ class _Editor:
             n, way = self.by_path[f"mix.{mix.name}"][0]
             steps = {s.kind: s.to for s in way.steps}
             if any(kind.startswith("drop") for kind in steps):
-                self.renamed[mix.name] = None
+                self.gone.add(mix.name)
                 continue
             mono = replace(mix, stereo=False) if "mono" in steps else mix
             if "share" in steps:
@@ -185,7 +186,7 @@ class _Editor:
             kept[host] = replace(
                 found, listeners=(*found.listeners, *mix.listeners), boxes=found.boxes + mix.boxes
             )
-            self.renamed[mix.name] = found.name
+            self.merged[mix.name] = found.name
             self.hosts[f"mix.{mix.name}"] = found.name
         return tuple(kept)
 
@@ -198,7 +199,7 @@ class _Editor:
             name = getattr(thing, "name")  # noqa: B009
             n, way = self.by_path[prefix + name][0]
             if any(s.kind.startswith("drop") for s in way.steps):
-                self.renamed[name] = None
+                self.gone.add(name)
                 continue
             self.names[n] = prefix + name
             made.append(change(thing, way))
@@ -226,13 +227,16 @@ class _Editor:
         return feed
 
     def _renamed(self, gig: Gig) -> Gig:
-        """Names that went or were merged, put right wherever something is heard."""
-        if not self.renamed:
+        """Names that went or were merged, put right wherever something is heard or left out."""
+        if not self.gone and not self.merged:
             return gig
+        kinds: tuple[tuple[Any, ...], ...] = (gig.mixes, gig.performers, gig.zones, gig.feeds)
+        places = {thing.name for things in kinds for thing in things}
+        players = {p.name for p in gig.performers} | {s.name for _, s in gig.sources}
 
         def heard(names: tuple[str, ...]) -> tuple[str, ...]:
-            now = (self.renamed.get(name, name) for name in names)
-            return tuple(dict.fromkeys(name for name in now if name is not None))
+            now = (self.merged.get(name, name) for name in names)
+            return tuple(dict.fromkeys(name for name in now if name in places or name not in self.gone))
 
         def source(one: T) -> T:
             assert isinstance(one, Source)
@@ -243,8 +247,19 @@ class _Editor:
             performers=tuple(replace(p, sources=tuple(source(s) for s in p.sources)) for p in gig.performers),
             lines=tuple(source(s) for s in gig.lines),
             effects=tuple(replace(e, heard_in=heard(e.heard_in)) for e in gig.effects),
-            feeds=tuple(replace(f, without=heard(f.without)) for f in gig.feeds),
+            feeds=tuple(
+                replace(f, without=tuple(n for n in f.without if n in players or n not in self.gone))
+                for f in gig.feeds
+            ),
         )
+
+
+def _free(name: str, number: int, *taken: Iterable[Any]) -> str:
+    """The name with the number behind it, or the next that no source of the same player has; 1 is not shown."""
+    names = {source.name for sources in taken for source in sources}
+    while (numbered := name if number == 1 else f"{name} ({number})") in names:
+        number += 1
+    return numbered
 
 
 def _changed_source(source: Source, steps: tuple[Step, ...]) -> Source:

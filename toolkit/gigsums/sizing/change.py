@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
 from ..gig import Policy
@@ -65,7 +67,8 @@ class Change:
     @property
     def name(self) -> str:
         """The changed thing's own name."""
-        return self.item.split(".")[-1]
+        kind, _, name = self.item.partition(".")
+        return (name.partition(".sources.")[2] or name if kind == "performer" else name) or kind
 
     @property
     def loses(self) -> str:
@@ -96,6 +99,27 @@ class Change:
             "loses": self.loses,
             "text": self.text(),
         }
+
+
+def together(changes: Sequence[Change]) -> list[tuple[Change, str]]:
+    """Changes that are alike as one: each with what to do in words, and to how many where there are several.
+
+    Parameters
+    ----------
+    changes : sequence of Change
+        Changes in any order.
+
+    Returns
+    -------
+    list of (Change, str)
+        One of each kind with the sums of all alike, in the order of the first.
+    """
+    found = []
+    for change, times in Counter(changes).items():
+        sums = {key: times * getattr(change, key) for key in ("points", "money", "weight_kg", "minutes")}
+        words = change.text() if times == 1 else f"{change.text()}, {times} of them"
+        found.append((replace(change, **sums), words))
+    return found
 
 
 def price(policy: Policy, kind: str, item: str, to: str) -> Change:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from ..gig import Desk, Gig, Reason, load_policy
 from .buses import bus_ledgers
 from .carried import Changed, carry_out
-from .change import Change
+from .change import Change, together
 from .exact import solve
 from .inputs import input_ledgers
 from .ledger import Demand, Fit, Ledger, PlacementWord
@@ -122,7 +122,7 @@ def _blocked(gig: Gig, after: Demand, changes: tuple[Change, ...]) -> list[Reaso
     """What no socket can mend: the clock, and a monitor desk that gets no inputs."""
     found = []
     if any(row.key == "minutes" and row.state == "short" for row in after.ledgers):
-        words = "; ".join(change.text() for change in changes)
+        words = "; ".join(said for _, said in together(changes))
         rule = NO_TIME.format(changed=f" once changed ({words})" if words else "")
         found.append(Reason(rule, ("gig.doors",)))
     if gig.own_mixes != gig.mixes and gig.split.by == "nothing":

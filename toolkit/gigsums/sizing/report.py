@@ -8,7 +8,7 @@ from typing import Any
 
 from ..gig import Reason
 from .answers import Answer
-from .change import Change
+from .change import Change, together
 from .compare import Compared
 from .ledger import Fit, Ledger
 from .room import Room
@@ -50,7 +50,7 @@ def report(compared: Sequence[Compared], answers: Sequence[Answer] = (), room: S
     if len(answers) > 1 and not fits[0].barred:
         lines = [f"OTHER ANSWERS TO {fits[0].desk.name.upper()}"]
         for answer in answers[1:]:
-            words = "; ".join(change.text() for change in answer.changes)
+            words = "; ".join(said for _, said in together(answer.changes))
             lines.append(_wrap(f"{_points(answer.points)}: {words}", "  - ", "    "))
         parts.append("\n".join(lines))
     if room:
@@ -159,7 +159,7 @@ def _heading(fits: Sequence[Fit]) -> str:
 
 def _because(f: Fit) -> str:
     if f.placement == "fits with changes":
-        return ": " + "; ".join(change.text() for change in f.changes)
+        return ": " + "; ".join(said for _, said in together(f.changes))
     if f.barred:
         return ": " + "; ".join(reason.text() for reason in f.barred)
     short = [row.label for row in f.ledgers if row.state == "short" and row.blocks]
@@ -175,7 +175,7 @@ def _one(f: Fit, everything: bool) -> str:
             lines += _reasons(row.reasons)
     if f.changes:
         lines.append("  Least that makes it fit:")
-        lines += [_wrap(_change(change), "    - ", "      ") for change in f.changes]
+        lines += [_wrap(_change(change, said), "    - ", "      ") for change, said in together(f.changes)]
         lines.append(f"    in all {_points(sum(c.points for c in f.changes))}")
     cares = [care for care in f.cares if care not in f.barred]
     if cares:
@@ -188,13 +188,13 @@ def _points(number: int) -> str:
     return f"{number} point" if number == 1 else f"{number} points"
 
 
-def _change(change: Change) -> str:
+def _change(change: Change, said: str) -> str:
     costs = [_points(change.points)]
     costs += [f"{change.minutes:g} min"] if change.minutes else []
     costs += [f"{change.weight_kg:g} kg"] if change.weight_kg else []
     costs += [f"{change.money:g} money"] if change.money else []
     loses = f"; lost: {change.loses}" if change.loses else ""
-    return f"{change.text()} ({', '.join(costs)}{loses})"
+    return f"{said} ({', '.join(costs)}{loses})"
 
 
 def _row(row: Ledger) -> str:
