@@ -69,6 +69,14 @@ def test_whoever_goes_is_no_longer_left_out_of_a_feed_and_others_still_are():
     text += '[[feed]]\nname = "Back"\nwithout = ["Chorus", "Voice"]\n'
     found = least(text, desk("[[mix_buses]]\ncount = 1\n", inputs="mic = 2"))
     assert found.gig.feeds[0].without == ("Voice",)
+    text = text.replace('"Chorus", "Voice"', '"Voice"').replace(
+        '{ name = "Voice", by = "mic" }', mic("Voice", 'keep = "nice"'), 1
+    )
+    found = least(
+        text.replace('"Chorus"', '"Chorus 2"'), desk("[[mix_buses]]\ncount = 1\n", inputs="mic = 1")
+    )
+    assert [source.name for _, source in found.gig.sources] == ["Voice"]
+    assert found.gig.feeds[0].without == ("Voice",)
 
 
 def test_a_mix_that_is_shared_is_heard_where_it_went():
