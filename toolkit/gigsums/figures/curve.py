@@ -51,13 +51,10 @@ class CompressionCurve(Picture):
         within = _LEAST + 18 < threshold < _MOST
         self._named.set(x=threshold - 1, text="threshold" if within else "")
         off = show(values["reduction_db"], DECIBELS)
-        top = max(level, out)
-        self._said.set(
-            x=min(max(level, _LEAST + 1), _MOST - 3),
-            y=min(max(top + 3, _LEAST + 3), _MOST - 7),
-            ha="right" if level > -40 else "left",
-            text=f"{off} off",
-        )
+        x, y, to = min(max(level, _LEAST + 1), _MOST - 3), level + 3, "right" if level > -40 else "left"
+        if level >= threshold and out > _LEAST + 12:  # under the curve, where no line crosses the words
+            x, y, to = min(level + 2, 0), out - (9 if level < 0 else 12), "left"
+        self._said.set(x=x, y=min(max(y, _LEAST + 3), _MOST - 7), ha=to, text=f"{off} off")
         return (
             f"In at {show(level, DECIBELS)}, out at {show(out, DECIBELS)}, {off} taken off above a threshold of "
             f"{show(threshold, DECIBELS)}."
