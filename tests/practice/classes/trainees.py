@@ -4,7 +4,11 @@ from __future__ import annotations
 
 import json
 import shutil
+import tomllib
 from pathlib import Path
+from typing import Any
+
+import tomlkit
 
 from gigsums.practice.classes.record import Record
 
@@ -32,6 +36,16 @@ def class_file(folder: Path, trainees: object = 3, text: str = CLASS) -> Path:
     shown = json.dumps(trainees, ensure_ascii=False)
     path.write_text(text.replace("{trainees}", shown), encoding="utf-8")
     return path
+
+
+WITH_A_GIG = (
+    CLASS
+    + """
+[[question]]
+whole_gig = "tea_room_solo"
+"""
+)
+"""The same class with a whole gig as its fourth question."""
 
 
 def issued(made):
@@ -65,3 +79,13 @@ def answer_notebook(made, trainee: str, answers: list[str], to: Path | None = No
     to = to or made.returned / f"{trainee}.ipynb"
     to.write_text(json.dumps(book, ensure_ascii=False), encoding="utf-8")
     return to
+
+
+def answer_gig(made, trainee: str, n: int, answers: dict[str, Any], to: Path | None = None) -> Path:
+    """Fill in the answer file of a whole gig that a trainee was given, and drop it alone where sheets are returned."""
+    name = f"whole_gig_{n}.toml"
+    table = tomllib.loads((made.handed_out / trainee / name).read_text(encoding="utf-8")) | answers
+    file = (to or made.returned / trainee) / name
+    file.parent.mkdir(exist_ok=True)
+    file.write_text(tomlkit.dumps(table), encoding="utf-8")
+    return file

@@ -139,13 +139,13 @@ def _head(problem: OpenGig, whose: Mapping[str, str | int]) -> Iterator[str]:
     yield f"# Answers to: {' '.join(problem.title.split())}"
     yield "# Fill in between the quotes. What you leave empty is not answered; what follows a # is a note."
     yield "format = 1"
-    yield f"problem = {_quoted(problem.name)}"
     if whose:
         yield "# Which sheet this is. Leave these lines as they are."
         yield from (
             f"{key} = {_quoted(each) if isinstance(each, str) else each}" for key, each in whose.items()
         )
     else:
+        yield f"problem = {_quoted(problem.name)}"
         yield 'name = ""'
     yield 'notes = ""    # anything you want to say to whoever marks this'
     yield ""
