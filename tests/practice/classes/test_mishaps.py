@@ -8,6 +8,7 @@ import multiprocessing
 import os
 import shutil
 import stat
+import subprocess
 import tomllib
 from contextlib import suppress
 
@@ -408,6 +409,41 @@ def test_a_full_disk_is_one_error_that_says_so(tmp_path, handed_out, unprinted, 
         refused += 1
     assert refused > 12
     assert_sheets_have_their_record(made.folder)
+
+
+@pytest.fixture
+def small_disk(tmp_path):
+    """A disk of its own, of 8 MB."""
+    place = tmp_path / "disk"
+    place.mkdir()
+    words = ["mount", "-t", "tmpfs", "-o", "size=8m", "tmpfs", str(place)]
+    if shutil.which("mount") is None or subprocess.run(words, capture_output=True).returncode:
+        pytest.skip("only an administrator of Linux can make a small disk")
+    yield place
+    subprocess.run(["umount", str(place)], check=True)
+
+
+@pytest.mark.thorough
+@pytest.mark.parametrize("work", ["handout", "mark"])
+def test_a_disk_that_is_really_full_keeps_what_it_holds(tmp_path, handed_out, small_disk, work):
+    source = class_file(tmp_path, 2, OTHER)
+    folder = a_class(handed_out, small_disk / "c").folder
+    before = everything(folder)
+    refused = 0
+    for room in range(0, 4_000_000, 8192):
+        free = os.statvfs(small_disk)
+        (small_disk / "filler").write_bytes(b"x" * (free.f_bavail * free.f_bsize - room))
+        said = mishaps.tried(work, *((source, folder) if work == "handout" else (folder,)), replace=True)
+        (small_disk / "filler").unlink()
+        if said == "":
+            break
+        assert "No space left on device" in said
+        assert everything(folder) == before
+        assert not list(folder.glob(".*"))
+        refused += 1
+    assert said == ""
+    assert refused > 5
+    assert_whole(folder, before)
 
 
 def test_a_folder_that_may_not_be_written_is_one_error(tmp_path, handed_out, unprinted, monkeypatch):

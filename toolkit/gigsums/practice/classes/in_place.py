@@ -102,7 +102,7 @@ def moved_in(place: Path, work: str, names: Sequence[str]) -> Iterator[Path]:
         _take_back(part)
         raise
     with suppress(OSError):
-        _clear(part)
+        shutil.rmtree(part)
 
 
 def mend(place: Path, work: str) -> None:
@@ -133,7 +133,7 @@ def _take_back(part: Path) -> None:
     try:
         if os.path.lexists(part):
             _undo(part)
-            _clear(part)
+            shutil.rmtree(part)
     except OSError as error:
         raise BadFile(
             short(str(part), _LONGEST), "", f"work that was cut short cannot be taken back ({error.strerror or error}).",
@@ -162,12 +162,6 @@ def _moves(part: Path) -> dict[str, Any] | None:
         return json.loads((part / _MOVES).read_bytes())
     except (FileNotFoundError, NotADirectoryError, ValueError):
         return None
-
-
-def _clear(part: Path) -> None:
-    (part / _MOVES).unlink(missing_ok=True)  # first, so that a clearing cut short is no undoing
-    _settle(part)
-    shutil.rmtree(part)
 
 
 def _earlier(there: Path, number: int) -> Path:
