@@ -43,7 +43,7 @@ def safely(key, value):
 
 
 MISTAKES = {
-    "a count": (count("matrices", "3"), ["matrices: another number"]),
+    "a count": (count("matrices", "3"), ["matrices: counted otherwise"]),
     "a count that many make": (
         count("preamps (desk)", "14"), ["preamps (desk): what comes out of a DI box is at microphone level"],
     ),

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
-from ..whole_gigs.marking import SectionMark, WholeMarking
+from ..whole_gigs.marking import WholeMarking
 from ..whole_gigs.problem import WholeGig
 from ..whole_gigs.sheet import Block
 from .overview import Marked
@@ -34,55 +34,66 @@ def gig_feedback(n: int, job: WholeGig, marked: Marked, said: object) -> list[st
     return [*lines, *_way(job, said)]
 
 
-def _each(texts: tuple[str, ...] | list[str]) -> list[str]:
-    return [line for text in texts for line in wrapped(text, f"{_DEEP}- ")]
+def _each(texts: Iterable[str], deep: str = _DEEP) -> list[str]:
+    return [line for text in texts for line in wrapped(text, f"{deep}- ")]
 
 
 def _way(job: WholeGig, said: WholeMarking | None) -> Iterator[str]:
-    """The key, for the parts that did not earn everything."""
+    """The key, for what did not earn everything."""
     parts = list(_missed(job, said))
     if parts:
         yield f"{_DEEP}The way:"
     for block in parts:
         yield from wrapped(f"{block.title}{f': {block.answer}' if block.answer else ''}.", f"{_DEEP}  ")
-        yield from _each(block.lines)
-        yield from _each([_row(row) for row in block.rows])
+        yield from _each((*block.lines, *_rows(block)), f"{_DEEP}  ")
 
 
 def _missed(job: WholeGig, said: WholeMarking | None) -> Iterator[Block]:
-    lost = {section.name for section in said.sections if _lost(section)} if said else set(SHOWN.values())
+    """The blocks of the key that somebody has to read who answered so; all of them where nothing was answered."""
     for block in job.key_blocks():
-        if SHOWN.get(block.title.partition(":")[0]) in lost:
-            yield _counts(block, said) if block.title == "Counts" else block
+        if said is None:
+            yield block
+        elif block.title == "Counts":
+            if wrong := [one.label for one in said.counts if not one.good]:
+                yield _counts(block, wrong)
+        elif any(message.startswith(_begins(block)) for message in _document(said)) or _lost(block, said):
+            yield block
 
 
-SHOWN = {
-    "Counts": "counts",
-    "Verdict": "verdict",
-    "Changes": "remedies",
-    "Placement": "allocation",
-    "Input list": "document",
-    "Safe working": "document",
-}
-"""The section that each block of a key belongs to."""
-
-
-def _lost(section: SectionMark) -> bool:
-    return section.out_of > 0 and section.marks < section.out_of
-
-
-def _counts(block: Block, said: WholeMarking | None) -> Block:
+def _counts(block: Block, wrong: Sequence[str]) -> Block:
     """Only the counts that were not right, each with its reason and its number."""
-    wrong = [one.label for one in said.counts if not one.good] if said else [row[0] for row in block.rows]
     lines = tuple(line for line in block.lines if line.partition(": ")[0] in wrong)
     told = {line.partition(": ")[0] for line in lines}
     rest = tuple(f"{row[0]}: {row[1]}" for row in block.rows if row[0] in wrong and row[0] not in told)
     return Block("Counts", lines=(*lines, *rest))
 
 
-def _row(row: tuple[str, ...]) -> str:
-    first, *others = row
-    return f"{first}: {', '.join(cell for cell in others if cell)}"
+def _document(said: WholeMarking) -> tuple[str, ...]:
+    return said.section("document").messages
+
+
+def _begins(block: Block) -> tuple[str, ...]:
+    """How what is said about a block of the document begins."""
+    if block.title == "Input list":
+        return ("Input list", "The input list")
+    kind, _, key = block.title.partition(": ")
+    return (f"{kind}, {key}:",) if key else ("\0",)
+
+
+def _lost(block: Block, said: WholeMarking) -> bool:
+    name = {"Verdict": "verdict", "Changes": "remedies", "Placement": "allocation"}.get(block.title)
+    return name is not None and said.section(name).marks < said.section(name).out_of
+
+
+def _rows(block: Block) -> Iterator[str]:
+    """The rows of a table as an engineer would say them."""
+    for row in block.rows:
+        if block.title == "Placement":
+            what, on, at, number, tap = row
+            yield f"{what}: {on} {number} at the {at}{f', {tap}' if tap else ''}"
+        elif block.title == "Input list":
+            channel, source, by, phantom, at = row
+            yield f"{channel}: {source}, {by}, {'phantom' if phantom == 'yes' else 'no phantom'}, {at}"
 
 
 def wrapped(text: str, first: str) -> list[str]:

@@ -14,6 +14,8 @@ from .names import Refused, item_named
 from .parts import Part, Slipped
 from .rules import SafetyQuestion
 
+_LOOK = "every source once, with its channels, how it is picked up, phantom, and where it is plugged"
+
 
 def mark_inputs(given: Given, gig: Gig, done: Applied) -> Part:
     """Mark the input list: every channel once, how it is picked up, phantom, and where.
@@ -87,7 +89,7 @@ def mark_inputs(given: Given, gig: Gig, done: Applied) -> Part:
         slips |= dict.fromkeys(faults)
         earned += 1 - len(faults) / 4
     share = max(0.0, earned - 0.5 * len(twice)) / len(sources) if sources else 0.0
-    return Part(share, tuple(said), slips=tuple(Slipped(f"input list: {each}") for each in slips))
+    return Part(share, tuple(said), slips=tuple(Slipped(f"input list: {each}", _LOOK) for each in slips))
 
 
 def _phantom_wrong(rows: Sequence[GivenInput], phantom: str) -> bool:

@@ -278,7 +278,7 @@ def _counted(problem: WholeGig, counts: tuple[CountMark, ...]) -> Part:
     carried = any(one.state == CARRIED for one in counts)
     rules = {row.label: row.reasons[0].rule for row in problem.solution.rows if row.reasons}
     slips = [
-        Slipped(f"{one.label}: {one.note or 'another number'}", rules.get(one.label, ""))
+        Slipped(f"{one.label}: {one.note or 'counted otherwise'}", rules.get(one.label, ""))
         for one in counts
         if one.state == WRONG
     ]

@@ -114,7 +114,7 @@ def mark_verdict(key: Key, given: Given, counts: Sequence[CountMark], marks: Mar
         messages.append(f"“{given.word}” is not what these numbers come to.")
         slips.append(Slipped("verdict: another word", "hold each count against what the desk has"))
     named, said, followed = _lists(key, given, own_lists)
-    slips += [Slipped(f"verdict: {SAID[name]}", "") for name in said]
+    slips += [Slipped(f"verdict: {SAID[name]}", "need, have and spare, ledger by ledger") for name in said]
     share = marks.reasons / 100
     whole = (1 - share) * word + share * named
     return Part(whole, (*messages, *said.values()), True, carried or followed, tuple(slips))
@@ -210,11 +210,14 @@ def mark_changes(
     """
     done = apply_changes(gig, desk, given.changes, at_hand)
     messages = [f"{sentence(why)}." for why in done.refused]
-    slips = [Slipped("changes: one that nobody agreed to, or that is not there")] if done.refused else []
+    agreed = Slipped(
+        "changes: one that nobody agreed to, or that is not there", "who gives what up, and who said so"
+    )
+    slips = [agreed] if done.refused else []
     if not key.needs_changes:
         if done.changes and key.answers:
             messages.append("It fits as asked: none of these changes is needed.")
-            slips.append(Slipped("changes: none is needed"))
+            slips.append(Slipped("changes: none is needed", "the verdict comes first"))
         return Part(0.0, tuple(messages), counted=False, slips=tuple(slips)), done
     if not given.changes:
         return Part(0.0, ("No change is given, and it does not fit as asked.",)), done
@@ -300,11 +303,12 @@ def mark_placement(key: Key, given: Given, done: Applied, marks: Marks) -> tuple
     spoilt = {cause for fault in judged.faults for cause in fault.causes}
     whole = sum(path not in spoilt for path in items)
     rules = dict.fromkeys(fault.rule for fault in judged.faults)
-    slips = [Slipped(f"placement: {rule}") for rule in rules]
+    hint = "what each thing takes, and where it may sit"
+    slips = [Slipped(f"placement: {rule}", hint) for rule in rules]
     if len(rules) > MOST_NAMED:
-        slips = [Slipped("placement: unfinished, or far from legal")]
+        slips = [Slipped("placement: unfinished, or far from legal", hint)]
     if unknown:
-        slips.append(Slipped("placement: a thing or a place that is not there"))
+        slips.append(Slipped("placement: a thing or a place that is not there", hint))
     said_all = [*unknown, *dict.fromkeys(f"{sentence(fault.text())}." for fault in judged.faults)]
     if len(said_all) > MOST_FAULTS:
         said_all = [*said_all[:MOST_FAULTS], f"And {len(said_all) - MOST_FAULTS} more."]
