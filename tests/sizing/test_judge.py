@@ -177,3 +177,61 @@ def test_a_monitor_on_a_fixed_post_bus_is_legal_with_care():
     assert any("after the fader" in care.rule for care in judged.cares)
     said = tuple(replace(place, tap="pre") if place.on == "bus" else place for place in places)
     assert any("always after the fader" in fault.rule for fault in check_placement(asked, on, said).faults)
+
+
+@pytest.mark.parametrize("at", ["desk", "stage", "remote"])
+def test_a_bus_is_the_same_bus_wherever_it_is_said_to_be(legal, at):
+    asked, on, places = legal
+    number = next(p.number for p in places if p.item == "mix.Wedge" and p.on == "bus")
+    twice = moved(places, "feed.Caller", "bus", number=number, at=at)
+    rules = [fault.rule for fault in check_placement(asked, on, twice).faults]
+    assert f"bus {number} is used 2 times" in rules
+
+
+SUPERFLUOUS = {
+    "a wedge on a microphone input": ("mix.Wedge", "mic input", "Wedge sits on no mic input"),
+    "a wedge on a matrix": ("mix.Wedge", "matrix", "Wedge sits on no matrix"),
+    "a wedge on a direct out too": ("mix.Wedge", "direct out", "fed by a bus"),
+    "the mains on a microphone input": ("mains", "mic input", "mains sits on no mic input"),
+    "mains at the desk too": ("mains", "output", "mains take 2 outputs"),
+    "talkback on an output": ("desk.talkback", "output", "talkback sits on no output"),
+    "talkback twice": ("desk.talkback", "mic input", "talkback takes 1"),
+    "an effect on an output": ("effect.Reverb", "output", "takes no output"),
+    "an effect whose return takes an input": ("effect.Reverb", "mic input", "takes no input"),
+    "a zone in an effects unit": ("zone.Back", "effects unit", "Back sits on no effects unit"),
+    "a caller on a direct out": ("feed.Caller", "direct out", "carries one source"),
+}
+
+
+@pytest.mark.parametrize("case", SUPERFLUOUS)
+def test_nothing_sits_where_it_has_no_business(legal, case):
+    item, on, words = SUPERFLUOUS[case]
+    asked, desk_, places = legal
+    roomy = replace(
+        desk_,
+        matrices=replace(desk_.matrices, count=2),
+        effects=replace(desk_.effects, count=2),
+        about=replace(desk_.about, direct_outs=4),
+    )
+    assert check_placement(asked, roomy, places).legal
+    taken = {p.number for p in places if (p.on, p.at) == (on, "desk")}
+    free = next(n for n in range(1, 20) if n not in taken)
+    judged = check_placement(asked, roomy, (*places, Place(item, on, "desk", free)))
+    assert any(words in fault.rule for fault in judged.faults), [fault.rule for fault in judged.faults]
+
+
+def test_a_return_comes_back_at_the_desk():
+    asked = gig('[[effect]]\nname = "Hall"\nby = "unit"\n[kit]\neffects = 1\n')
+    more = '[[inputs]]\nat = "stage"\nmic = 4\n[[mix_buses]]\ncount = 2\n'
+    it = fit(asked, desk(more, inputs="mic = 4"))
+    assert check_placement(it.gig, it.desk, it.places).legal
+    away = tuple(replace(p, at="stage") if p.on == "mic input" else p for p in it.places)
+    assert any("the return of Hall" in fault.rule for fault in check_placement(it.gig, it.desk, away).faults)
+
+
+def test_a_personal_mixer_takes_its_feeds_and_no_bus():
+    text = '[[performer]]\nname = "Ada"\n[[mix]]\nname = "Own"\nfor = ["Ada"]\nfed_by = "personal mixer"\npersonal_feeds = 2\n'
+    it = fit(gig(text), desk("[[mix_buses]]\ncount = 2\n"))
+    assert check_placement(it.gig, it.desk, it.places).legal
+    judged = check_placement(it.gig, it.desk, (*it.places, Place("mix.Own", "bus", "desk", 1, "pre")))
+    assert any("fed by 2 of output" in fault.rule for fault in judged.faults)

@@ -8,6 +8,23 @@ from typing import Any
 from ..gig import Desk, Gig, Reason, Source, most
 from .ledger import Place
 
+TAKES = {
+    "desk": ("mic input",),
+    "mains": ("output", "bus"),
+    "mix": ("bus", "output", "direct out"),
+    "effect": ("bus", "effects unit", "output", "stereo input", "mic input"),
+    "zone": ("matrix", "group", "bus", "output"),
+    "feed": ("track", "direct out", "record output", "matrix", "group", "bus", "output"),
+}
+"""What each kind of thing may sit on at all; sources have rules of their own."""
+
+NOWHERE = ("bus", "group", "matrix", "effects unit", "track", "direct out")
+"""What a desk has once, whatever place is written beside it."""
+
+
+def _socket(place: Place) -> tuple[str, str, int]:
+    return place.on, "" if place.on in NOWHERE else place.at, place.number
+
 
 class LineJudge:
     """Collects what is wrong with a placement, one rule a method."""
@@ -45,10 +62,19 @@ class LineJudge:
         for place in self.places:
             if not 1 <= place.number <= self.how_many(place.on, place.at):
                 self.fault(f"this desk has no {place.on} {place.number} at the {place.at}", place.item)
-        for (on, at, number), times in Counter((p.on, p.at, p.number) for p in self.places).items():
+        for (on, at, number), times in Counter(map(_socket, self.places)).items():
             if times > 1:
-                both = [p.item for p in self.places if (p.on, p.at, p.number) == (on, at, number)]
-                self.fault(f"{on} {number} at the {at} is used {times} times", *both)
+                both = [p.item for p in self.places if _socket(p) == (on, at, number)]
+                where = f" at the {at}" if at else ""
+                self.fault(f"{on} {number}{where} is used {times} times", *both)
+        for item, held in self.of.items():
+            for on in dict.fromkeys(p.on for p in held):
+                if on not in TAKES.get(item.partition(".")[0], (on,)):
+                    self.fault(f"{self.called(item)} sits on no {on}", item)
+
+    def called(self, item: str) -> str:
+        """What a fault calls a thing: its own name, or what it is."""
+        return {"desk.talkback": "talkback"}.get(item, item.partition(".")[2]) or item
 
     def how_many(self, on: str, at: str) -> int:
         ins = [i for i in self.desk.inputs if i.at == at]
@@ -74,7 +100,9 @@ class LineJudge:
         for path, source in self.gig.sources:
             self.source(path, source)
         wanted = int(self.gig.wants_talkback and self.desk.about.talkback != "own input")
-        if self.count("desk.talkback", "mic input", self.desk.input_place("desk")) != wanted:
+        if self.count("desk.talkback", "mic input") != wanted or wanted != self.count(
+            "desk.talkback", "mic input", self.desk.input_place("desk")
+        ):
             self.fault(f"talkback takes {wanted} microphone inputs at the desk", "desk.talkback")
 
     def source(self, path: str, source: Source) -> None:
@@ -136,9 +164,11 @@ class LineJudge:
             at = self.desk.output_place(mix.at)
             if mix.fed_by == "personal mixer":
                 on = "output" if self.desk.digital else "direct out"
-                if self.count(item, on) != mix.personal_feeds:
+                if not self.count(item, on) == len(self.of[item]) == mix.personal_feeds:
                     self.fault(f"{mix.name} is fed by {mix.personal_feeds} of {on}", item)
                 continue
+            if self.count(item, "direct out"):
+                self.fault(f"{mix.name} is fed by a bus, not by direct outs", item)
             self.pair(item, mix.name, mix.width, mix.is_stereo)
             if self.count(item, "output", at) != mix.width or self.count(item, "output") != mix.width:
                 self.fault(f"{mix.name} takes {mix.width} outputs at the {at}", item)
@@ -203,7 +233,7 @@ class LineJudge:
     def mains(self) -> None:
         """The main speakers have their outputs, and a centre its mono bus."""
         at, width = self.desk.output_place(self.gig.mains.at), self.gig.mains.width
-        if self.count("mains", "output", at) != width:
+        if self.count("mains", "output", at) != width or self.count("mains", "output") != width:
             self.fault(f"the mains take {width} outputs at the {at}", "mains")
         if len(self.bus_places("mains")) != (1 if width == 3 else 0):
             self.fault("a centre speaker takes a mono bus, other mains none", "mains")

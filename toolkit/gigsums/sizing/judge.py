@@ -87,9 +87,16 @@ class _Judge(LineJudge):
                         and not self.buses[place.number].feeds_effects
                     ):
                         self.fault(f"bus {place.number} does not feed the effects inside", item)
-            elif self.count(item, "output", self.desk.output_place("desk")) != 1:
+            at = self.desk.output_place("desk")
+            sent = (self.count(item, "output"), self.count(item, "output", at))
+            if inside and sent != (0, 0):
+                self.fault(f"{effect.name} is made inside the desk and takes no output", item)
+            elif not inside and (sent != (1, 1) or self.count(item, "effects unit")):
                 self.fault(f"{effect.name} is outboard and its send takes an output at the desk", item)
-            if self.return_channels(effect, inside) and not self.returned(item, effect.width):
+            if not self.return_channels(effect, inside):
+                if self.count(item, "stereo input") or self.count(item, "mic input"):
+                    self.fault(f"the return of {effect.name} takes no input", item)
+            elif not self.returned(item, effect.width):
                 self.fault(
                     f"the return of {effect.name} takes a stereo input or {effect.width} microphone inputs",
                     item,
@@ -105,8 +112,10 @@ class _Judge(LineJudge):
         return self.desk.effects.returns != "dedicated" or not reaches
 
     def returned(self, item: str, width: int) -> bool:
-        stereo, mono = self.count(item, "stereo input"), self.count(item, "mic input")
-        return (stereo, mono) in ((1, 0), (0, width))
+        at = self.desk.input_place("desk")
+        stereo, mono = self.count(item, "stereo input", at), self.count(item, "mic input", at)
+        elsewhere = self.count(item, "stereo input") + self.count(item, "mic input") - stereo - mono
+        return (stereo, mono) in ((1, 0), (0, width)) and not elsewhere
 
     def zones(self) -> None:
         """Each zone with anything of its own has a path, an output, and a delay that reaches its setting."""
@@ -164,6 +173,8 @@ class _Judge(LineJudge):
             if len(used) > 1 or any(paths[on] != feed.width for on in used):
                 self.fault(f"{feed.name} takes one way, for each of {feed.width} channels", item)
                 continue
+            if self.count(item, "direct out"):
+                self.fault(f"{feed.name} is one mix, and a direct out carries one source", item)
             way = used[0] if used else "mains"
             if feed.own_mix and way != "bus":
                 self.fault(f"{feed.name} has a mix of its own and takes a bus", item)
