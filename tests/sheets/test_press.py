@@ -203,3 +203,25 @@ def test_the_font_comes_with_its_licence():
 def test_other_documents_and_papers_are_refused(words, said):
     with pytest.raises(ValueError, match=said):
         printed(*words)
+
+
+GROWN = """
+import psutil
+from gigsums.sheets import printed
+
+def print_one(n):
+    rows = [[{"text": f"{n} {row} {cell}", "share": 0.5} for cell in range(8)] for row in range(300)]
+    section = {"title": "A", "prose": "b", "columns": ["c"] * 8, "rows": rows, "widths": [1] * 8}
+    printed("overview", {"title": "T", "variant": "", "who": "", "summary": "", "sections": [section]})
+    return psutil.Process().memory_info().rss / 1e6
+
+first, *_, last = [print_one(n) for n in range(8)]
+print(last - first)
+"""
+
+
+@pytest.mark.thorough
+def test_one_large_document_after_another_takes_no_more_memory():
+    """Of some 80 MB each, which would be kept for the next ten."""
+    done = subprocess.run([sys.executable, "-c", GROWN], capture_output=True, text=True, check=True)
+    assert float(done.stdout) < 80

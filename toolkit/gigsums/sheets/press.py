@@ -13,6 +13,10 @@ from .glyphs import FAMILY, FONTS, fit_to_print
 
 TEMPLATES = Path(__file__).parent / "templates"
 PAPERS = ("a4", "us-letter")
+_LARGE = 50_000
+"""Characters of data from which a document takes so much memory that it is forgotten at once."""
+_KEPT = 11
+"""So many documents typst remembers, to be quick with a similar one: up to 100 MB for each large one."""
 
 
 @dataclass(frozen=True)
@@ -79,15 +83,23 @@ def _fonts() -> Any:
 
 
 def _compiled(document: str, data: str, paper: str) -> tuple[bytes, int]:
+    compiler = _compiler(document, {"data": data, "paper": paper, "font": FAMILY})
+    pdf = compiler.compile(format="pdf", timestamp=0)
+    assert isinstance(pdf, bytes)
+    pages = int(compiler.query("<pages>", field="value", one=True))
+    if len(data) > _LARGE:
+        for _ in range(_KEPT):
+            _compiler("_empty", {}).compile(format="svg")
+    return pdf, pages
+
+
+def _compiler(template: str, inputs: dict[str, str]) -> Any:
     import typst
 
-    compiler = typst.Compiler(
-        str(TEMPLATES / f"{document}.typ"),
+    return typst.Compiler(
+        str(TEMPLATES / f"{template}.typ"),
         root=str(TEMPLATES),
         font_paths=_fonts(),
         ignore_system_fonts=True,
-        sys_inputs={"data": data, "paper": paper, "font": FAMILY},
+        sys_inputs=inputs,
     )
-    pdf = compiler.compile(format="pdf", timestamp=0)
-    assert isinstance(pdf, bytes)
-    return pdf, int(compiler.query("<pages>", field="value", one=True))
