@@ -227,6 +227,16 @@ def test_a_return_comes_back_at_the_desk():
     assert check_placement(it.gig, it.desk, it.places).legal
     away = tuple(replace(p, at="stage") if p.on == "mic input" else p for p in it.places)
     assert any("the return of Hall" in fault.rule for fault in check_placement(it.gig, it.desk, away).faults)
+    more_of_it = (*it.places, Place("effect.Hall", "mic input", "stage", 1))
+    assert any("the return of Hall" in f.rule for f in check_placement(it.gig, it.desk, more_of_it).faults)
+
+
+def test_talkback_is_plugged_at_the_desk_alone(legal):
+    asked, on, places = legal
+    taken = {p.number for p in places if (p.on, p.at) == ("mic input", "stage")}
+    free = next(n for n in range(1, 9) if n not in taken)
+    judged = check_placement(asked, on, (*places, Place("desk.talkback", "mic input", "stage", free)))
+    assert [fault.rule for fault in judged.faults] == ["talkback takes 1 microphone inputs at the desk"]
 
 
 def test_a_personal_mixer_takes_its_feeds_and_no_bus():
