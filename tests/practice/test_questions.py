@@ -58,6 +58,6 @@ def test_representations_are_short_and_the_same_each_time(q1):
     assert (
         repr(q1)
         == repr(question("monitor mixes", seed="13", level=1))
-        == "Question(monitor mixes v1 level 1 seed 13)"
+        == "Question(monitor mixes v2 level 1 seed 13)"
     )
     assert repr(q1.check("")) == repr(q1.check(""))

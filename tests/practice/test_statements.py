@@ -143,7 +143,7 @@ def talkback(asked):
     mics = sum(p.channels for p in reading.pickups(rest) if not p.line_level)
     if not wanted:
         return "not wanted", mics, 0
-    own = "Its talkback has an input of its own" in asked.scene
+    own = "The desk's talkback has an input of its own" in asked.scene
     return "wanted", mics + (not own), sum(m.width for m in mixes)
 
 
@@ -190,7 +190,7 @@ def phantom_banks(asked):
 
 
 def zones_and_feeds(asked):
-    left = int(re.search(r"has (\d+) matrices", asked.scene)[1])
+    left = int(re.search(r"has (\d+) matri", asked.scene)[1])
     matrices = buses = delays = 0
     for fact in asked.facts:
         rest = fact.partition(": ")[2]

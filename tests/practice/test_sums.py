@@ -100,7 +100,8 @@ def test_some_inputs_are_asked_at_harder_levels_only():
         ("a day's exposure", 0.2, 0),
         ("speed of sound", 0.3, 0),
         ("radio intermodulation", 0.05, 0),
-        ("delay for a distance", 0, 0.02),
+        ("delay for a distance", 0, 0.0035),
+        ("generator", 0, 0.02),
         ("size of a recording", 0, 0.02),
     ],
 )

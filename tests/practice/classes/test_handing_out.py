@@ -150,7 +150,7 @@ def with_another_key(drawn):
     def other(part):
         if part.choices:
             return replace(part, value=next(each for each in part.choices if each != part.value))
-        return replace(part, value=3 if part.value != 3 else 2, absolute=7.0, share=0.5)
+        return replace(part, value=3 if part.value != 3 else 2)
 
     answer = replace(drawn.answer, parts=tuple(other(part) for part in drawn.answer.parts))
     slip = Slip("Other", answer.values, "Other.")

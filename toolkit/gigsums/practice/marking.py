@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import math
-import re
 from dataclasses import dataclass
 from numbers import Integral, Real
 
-from gigsums.quantities import NotUnderstood, convert, read, show
-from gigsums.quantities.kind import ALIKE
+from gigsums.quantities import NotUnderstood, convert, show
 
-from .problems import Answer, Part, Problem, Value, Values
-from .wording import as_markdown, bullets, in_words, sentence, short, singular
+from .problems import Answer, Part, Problem, Values
+from .typed import COMMA, Typed, readings
+from .typed import LONGEST as LONGEST
+from .typed import as_usual as as_usual
+from .typed import without_stop as without_stop
+from .wording import as_markdown, bullets, in_words, sentence, short
 
 MALFORMED, RIGHT, NOTED = "malformed", "right", "right with a note"
 SLIP, WRONG = "named slip", "wrong"
@@ -24,10 +26,9 @@ _SAID = {
     WRONG: "Not yet",
 }
 
-LONGEST = 200
 EXAMPLE = 90
-_DIGITS = 6
-_TOKENS = re.compile(r"(?P<number>[0-9]+)|(?P<word>[a-z]+(?:[ -][a-z]+)*)|(?P<gap>[\s,;:/=&]+)")
+ROUNDED = "rounded further than asked"
+_BEST = (RIGHT, NOTED, SLIP, MALFORMED, WRONG)
 
 
 @dataclass(frozen=True, repr=False)
@@ -93,19 +94,23 @@ def mark(problem: Problem, text: str | float) -> Marking:
     >>> str(mark(problem("monitor mixes", 11), "plenty")).split(":")[0]
     'malformed'
     """
-    answer = problem.answer
     typed = _as_text(text)
     try:
-        values = _read(typed, answer)
+        each = readings(typed, problem.answer)
     except NotUnderstood as error:
         return Marking(MALFORMED, short(typed), None, f"{sentence(error.why)}. Type {problem.wanted}.")
-    outcome, slip, message = _compare(problem, values)
+    compared = [(reading, *_compare(problem, reading)) for reading in each]
+    reading, outcome, slip, message = min(compared, key=lambda one: _BEST.index(one[1]))
+    if outcome == MALFORMED:
+        return Marking(MALFORMED, short(typed), None, message)
+    if outcome == WRONG and len(each) > 1:
+        return Marking(MALFORMED, short(typed), None, f"{sentence(COMMA)}. Type {problem.wanted}.")
     workings = problem.workings if outcome in (RIGHT, NOTED) else ()
-    return Marking(outcome, short(typed), values, message, slip, workings)
+    return Marking(outcome, short(typed), reading.values, message, slip, workings)
 
 
-def _compare(problem: Problem, values: Values) -> tuple[str, str, str]:
-    answer = problem.answer
+def _compare(problem: Problem, typed: Typed) -> tuple[str, str, str]:
+    answer, values = problem.answer, typed.values
     if answer.alike(values, answer.values):
         return RIGHT, "", f"Yes: {answer.show()}."
     for note in problem.notes:
@@ -115,6 +120,43 @@ def _compare(problem: Problem, values: Values) -> tuple[str, str, str]:
         for slip in problem.slips:
             if alike(values, slip.values):
                 return SLIP, slip.name, f"{slip.name}. {slip.hint}"
+    return _when_rounded(problem, typed) or _wrong(problem, values)
+
+
+def _rounds_to(typed: Typed, values: Values, answer: Answer) -> bool:
+    """Whether these values, rounded to as many figures as were typed, are what was typed."""
+    return all(
+        part.near(given, value)
+        or (
+            not isinstance(given, str)
+            and not isinstance(value, str)
+            and abs(given - value) <= half * (1 + 1e-9)
+        )
+        for part, given, value, half in zip(answer.parts, typed.values, values, typed.half_steps, strict=True)
+    )
+
+
+def _when_rounded(problem: Problem, typed: Typed) -> tuple[str, str, str] | None:
+    """What an answer is worth that was rounded further than asked; None if rounding does not account for it.
+
+    One that may be the right answer or a mistake, rounded, is asked for again: it would be no mark to give or to take.
+    """
+    answer = problem.answer
+    slips = [slip for slip in problem.slips if _rounds_to(typed, slip.values, answer)]
+    if _rounds_to(typed, answer.values, answer):
+        if slips:
+            return MALFORMED, "", f"Rounded so far it could be right or wrong. Type {problem.wanted}."
+        return NOTED, ROUNDED, f"Yes, as far as it goes: {answer.show()} is nearer. Keep one more figure."
+    notes = [note for note in problem.notes if _rounds_to(typed, note.values, answer)]
+    if len(notes) + len(slips) != 1:
+        return None
+    if notes:
+        return NOTED, notes[0].name, notes[0].text
+    return SLIP, slips[0].name, f"{slips[0].name}. {slips[0].hint}"
+
+
+def _wrong(problem: Problem, values: Values) -> tuple[str, str, str]:
+    answer = problem.answer
     good = [
         part.name or "the number"
         for part, value in zip(answer.parts, values, strict=True)
@@ -137,89 +179,6 @@ def _as_text(text: object) -> str:
     return f"{value:.9f}".rstrip("0").rstrip(".")
 
 
-def _read(text: str, answer: Answer) -> Values:
-    typed = as_usual(text)
-    if len(typed) > LONGEST:
-        raise NotUnderstood("", f"{len(typed)} characters are too many for an answer", "")
-    if not typed.strip():
-        raise NotUnderstood("", "Nothing is typed yet", "")
-    if all(part.kind is None and not part.choices for part in answer.parts):
-        return _counts(typed, answer.parts)
-    between = r"[;\n]" if any(part.kind for part in answer.parts) else r"\s*[;,\n]\s*|\s+(?=[0-9])"
-    pieces = [typed] if len(answer.parts) == 1 else re.split(between, typed.strip())
-    if len(pieces) != len(answer.parts):
-        raise NotUnderstood("", _too_few(len(pieces), len(answer.parts)), "")
-    return tuple(_one(piece, part) for piece, part in zip(pieces, answer.parts, strict=True))
-
-
-def _one(piece: str, part: Part) -> Value:
-    if part.choices:
-        plain = " ".join(piece.casefold().split()).strip(" .")
-        for choice in part.choices:
-            if plain == choice.casefold():
-                return choice
-        raise NotUnderstood("", f"“{short(piece.strip())}” is none of the choices", "")
-    if part.kind is None:
-        return _counts(piece, (part,))[0]
-    try:
-        return read(without_stop(piece), part.kind, part.given_in or None, check=False)
-    except NotUnderstood as error:
-        stood = f"“{error.stood}”: " if error.stood else ""
-        raise NotUnderstood("", f"{stood}{error.why}", "") from None
-
-
-def as_usual(text: str) -> str:
-    """The text with the spaces and signs of an ordinary keyboard."""
-    return text.translate(ALIKE)
-
-
-def without_stop(text: str) -> str:
-    """The text without the full stop that ends a sentence."""
-    plain = text.strip()
-    return plain[:-1].rstrip() if re.search(r"[^.,]\.$", plain) else plain
-
-
-def _counts(typed: str, parts: tuple[Part, ...]) -> Values:
-    """Whole numbers in the order of the parts, or each with the name of its part before or behind it."""
-    numbers: list[int] = []
-    names: list[str] = []
-    at, plain = 0, typed.strip().casefold().removesuffix(".")
-    while at < len(plain):
-        token = _TOKENS.match(plain, at)
-        if token is None:
-            raise NotUnderstood("", f"“{short(typed.strip())}” is not made of whole numbers alone", "")
-        if token["number"]:
-            if len(token["number"]) > _DIGITS:
-                raise NotUnderstood("", f"a number of {len(token['number'])} digits is too long", "")
-            numbers.append(int(token["number"]))
-        elif token["word"]:
-            names.extend(_names(token["word"], parts))
-        at = token.end()
-    if len(numbers) != len(parts):
-        raise NotUnderstood("", _too_few(len(numbers), len(parts)), "")
-    if len(parts) == 1 or not names:
-        return tuple(numbers)
-    if sorted(names) != sorted(part.name for part in parts):
-        raise NotUnderstood("", "name each of the numbers once, or none", "")
-    said = dict(zip(names, numbers, strict=True))
-    return tuple(said[part.name] for part in parts)
-
-
-def _names(words: str, parts: tuple[Part, ...]) -> list[str]:
-    words = re.sub(r"(^| )and( |$)", " ", words).strip()
-    if not words:
-        return []
-    for part in parts:
-        if words in (part.name, singular(part.name)):
-            return [part.name]
-    raise NotUnderstood("", f"“{short(words)}” is not a whole number in figures", "")
-
-
-def _too_few(found: int, asked: int) -> str:
-    there = {0: "there is no number", 1: "there is one number"}.get(found, f"there are {found} numbers")
-    return f"{there}, and {'one is' if asked == 1 else f'{asked} are'} wanted"
-
-
 def wanted(answer: Answer) -> str:
     """What to type for an answer, in words and with an example.
 
@@ -231,7 +190,9 @@ def wanted(answer: Answer) -> str:
     if all(part.kind is None and not part.choices for part in answer.parts):
         example = ", ".join(str(EXAMPLE + k) for k in range(len(answer.parts)))
         return f"{in_words(len(answer.parts))} whole numbers in figures: {names}; for example {example}"
-    each = ", then ".join(_wanted(part) for part in answer.parts)
+    each = ", then ".join(
+        f"{part.name} ({_wanted(part)})" if part.name else _wanted(part) for part in answer.parts
+    )
     example = "; ".join(_example(part) for part in answer.parts)
     return f"{in_words(len(answer.parts))} things with a semicolon between: {each}; for example {example}"
 
@@ -241,10 +202,21 @@ def _wanted(part: Part) -> str:
         return f"one of the words {', '.join(part.choices)}"
     if part.kind is None:
         return "a whole number in figures"
-    if not part.typed_in:
-        return "a number"
-    several = len([unit for unit in part.kind.units if unit.name]) > 1
-    return f"a number in {part.typed_in}{', or with another unit' if several else ''}"
+    asked = f"a number in {part.typed_in}" if part.typed_in else "a number"
+    several = part.kind is not None and len([unit for unit in part.kind.units if unit.name]) > 1
+    return f"{asked}{_how_near(part)}{', or with another unit' if several else ''}"
+
+
+def _how_near(part: Part) -> str:
+    """How finely it has to be told: a step that rounds within the tolerance."""
+    if part.kind is None or not (part.absolute or part.share):
+        return ""
+    if not part.absolute:
+        return ", to three figures"
+    step = 10.0 ** math.floor(
+        math.log10(2.001 * part.absolute / part.kind.unit(part.given_in or None).factor)
+    )
+    return f", to {step:g} {part.typed_in}".rstrip()
 
 
 def _example(part: Part) -> str:

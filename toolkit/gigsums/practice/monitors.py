@@ -2,12 +2,32 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 
 from gigsums.gig import Effect, Gig, Mix, Performer
 
 from .draws import Draw
+from .problems import Values
 from .wording import in_words, listed
+
+Miscount = tuple[str, Values, str]
+BOXES = (
+    "Boxes counted, not mixes",
+    "Boxes that play the same thing are linked: look again at who has more than one box.",
+)
+PEOPLE = (
+    "People counted, not mixes",
+    "Some of them share. What one mix plays, any number of people may hear.",
+)
+SHARED = (
+    "Shared wedges counted as a mix each",
+    "Those who share wedges are content with one balance. How many mixes is that, whatever the number of wedges?",
+)
+EITHER = (
+    "Boxes or people counted, not mixes",
+    "What one mix plays, any number of boxes may play and any number of people may hear.",
+)
 
 
 def draw_monitors(draw: Draw, level: int, players: tuple[Performer, ...]) -> tuple[Mix, ...]:
@@ -105,6 +125,38 @@ def people_as_mixes(gig: Gig) -> Gig:
         else:
             mixes += [replace(mix, name=name, listeners=(name,), boxes=1) for name in mix.listeners]
     return replace(gig, mixes=tuple(mixes))
+
+
+def shared_wedges_as_mixes(gig: Gig) -> Gig:
+    """The gig of somebody who gives everyone who shares wedges, but not packs, a mix of their own."""
+    mixes: list[Mix] = []
+    for mix in gig.mixes:
+        if len(mix.listeners) < 2 or mix.through != "wedge":
+            mixes.append(mix)
+        else:
+            mixes += [replace(mix, name=name, listeners=(name,), boxes=1) for name in mix.listeners]
+    return replace(gig, mixes=tuple(mixes))
+
+
+def miscounts(
+    gig: Gig,
+    count: Callable[[Gig], Values | None],
+    boxes: tuple[str, str] = BOXES,
+    people: tuple[str, str] = PEOPLE,
+) -> tuple[Miscount, ...]:
+    """The ways of counting boxes or people for mixes: name, what it comes to by `count`, hint.
+
+    Where two of them come to the same it is one slip, under the name that fits what is on this stage: one slip
+    for shared wedges, where these are all that could be miscounted.
+    """
+    by_box, by_head = count(boxes_as_mixes(gig)), count(people_as_mixes(gig))
+    by_wedge = count(shared_wedges_as_mixes(gig)) if shared_wedges_as_mixes(gig) != gig else None
+    found: list[tuple[tuple[str, str], Values | None]] = [(SHARED, by_wedge)]
+    if by_box == by_head != by_wedge:
+        found.append((EITHER, by_box))
+    else:
+        found += [(each, came) for each, came in ((boxes, by_box), (people, by_head)) if came != by_wedge]
+    return tuple((name, came, hint) for (name, hint), came in found if came is not None)
 
 
 def in_mono(gig: Gig, *through: str) -> Gig:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -12,9 +12,9 @@ from gigsums.catalogue import CATALOGUE, Calculator, Choice
 from gigsums.catalogue.declaration import call
 from gigsums.quantities import Kind, convert, read, show
 
-from .bank import ACTS, PEOPLE, PLACES
+from .bank import ACTS, GROUNDS, PEOPLE, PLACES
 from .draws import Draw
-from .problems import Answer, Draft, Note, Part, Slip
+from .problems import Answer, Draft, Note, Part, Slip, Values
 from .topic import Topic
 from .wording import listed, sentence
 
@@ -22,6 +22,16 @@ DECIBELS = 0.2
 ABSOLUTE = {"m/s": 0.3, "MHz": 0.05}
 SHARE = 0.02
 """Tolerances: absolute for levels, speeds and radio frequencies, a share of the value for the rest."""
+BARE = {
+    "ft": ("Feet taken as metres", "Not every length is given in metres. What does the formula want?"),
+    "ft³": (
+        "Cubic feet taken as cubic metres",
+        "The volume is not in cubic metres. What does the formula want?",
+    ),
+}
+"""Units of the hardest level, and the slip of putting the bare number into a formula made for another unit."""
+FAHRENHEIT = "Degrees Fahrenheit taken as Celsius"
+"""The same slip with a temperature. Topics declare it, as no formula takes air of so many degrees; it counts where °F is shown."""
 
 
 @dataclass(frozen=True)
@@ -30,7 +40,8 @@ class Range:
 
     `coarse` is the step of the easiest level, `fine` the step of the others. At the hardest level half the
     draws are in the `other` unit: its name, and least, most and step in it. `many` is for a list of inputs:
-    how many of them, least and most, at each level. `since` is the level from which it is asked at all.
+    how many of them, least and most, at each level. `since` is the level from which it is asked at all. `never`
+    are two values between which nothing is drawn, because there it would not show what was done with it [base unit].
     """
 
     least: float
@@ -40,16 +51,18 @@ class Range:
     other: tuple[str, float, float, float] | None = None
     many: tuple[tuple[int, int], ...] = ()
     since: int = 1
+    never: tuple[float, float] | None = None
 
     def draw(self, draw: Draw, level: int, kind: Kind | Choice, unit: str) -> tuple[str, str]:
         """A quantity as it is shown, and the unit it is shown in."""
         assert isinstance(kind, Kind)
+        least, most, step = self.least, self.most, self.coarse if level == 1 else self.fine
         if self.other and level > 2 and draw.yes(1, 2):
             unit, least, most, step = self.other
-            value = draw.step(least, most, step)
-        else:
-            value = draw.step(self.least, self.most, self.coarse if level == 1 else self.fine)
-        return show(convert(value, kind, given=unit), kind, unit), unit
+        while True:
+            value = convert(draw.step(least, most, step), kind, given=unit)
+            if self.never is None or not self.never[0] < value < self.never[1]:
+                return show(value, kind, unit), unit
 
 
 @dataclass(frozen=True)
@@ -95,8 +108,11 @@ class Approximation:
 class Sum:
     """How a calculator is asked as a problem.
 
-    Templates take `{name}` of an input or a list, `{who}`, `{act}` and `{place}`. `way` says in words how it is
-    done. `within` is the tolerance where the usual one is too wide to tell mistakes apart [base unit].
+    Templates take `{name}` of an input or a list, `{who}`, `{act}`, `{place}` under a roof and `{ground}` under the
+    sky, and `{told}`, what `told` makes of the inputs as they are shown. `way` says in words how it is done.
+    To what slips and approximations are made of, the answer itself is `value`.
+    `within` is the tolerance where the usual one is too wide to tell mistakes apart [base unit], and `share` the
+    same as a share of the value.
     """
 
     calculator: str
@@ -109,28 +125,39 @@ class Sum:
     slips: tuple[catalogue.Slip, ...] = ()
     nudge: str = ""
     within: float = 0.0
+    share: float = 0.0
+    told: Callable[[Mapping[str, str]], str] | None = None
 
     def build(self, draw: Draw, level: int) -> Draft:
         """A draft of a draw."""
         calculator = CATALOGUE[self.calculator]
-        words = {"who": draw.pick(PEOPLE), "act": draw.pick(ACTS), "place": draw.pick(PLACES)}
+        words = {"who": draw.pick(PEOPLE), "act": draw.pick(ACTS)}
+        words |= {"place": draw.pick(PLACES), "ground": draw.pick(GROUNDS)}
         shown, units = self._draw(draw, level, calculator)
         known = calculator.work(values_of(calculator, shown))
-        words |= _in_words(calculator, shown)
-        part = part_of(calculator, known, self.within)
+        known["value"] = known[calculator.main.name]
+        words |= {**_in_words(calculator, shown), "told": self.told(shown) if self.told else ""}
+        part = part_of(calculator, known, self.within, self.share)
         line = calculator.say(known, {each.name: each.unit for each in calculator.named if each.unit} | units)
         answer = f"{calculator.main.label}: {part.show(part.value)}"
-        notes = [(each, float(call(each.value, known))) for each in self.approximations]
+        notes = [
+            Note(each.name, (value,), each.text)
+            for each in self.approximations
+            if math.isfinite(value := float(call(each.value, known)))
+        ]
+        declared = slips_of(calculator, known, self.slips, fahrenheit="°F" in units.values())
+        slips = (*declared, *_bare_numbers(calculator, shown, units))
         return Draft(
             shown=shown,
             scene=self.scene.format_map(words),
             question=self.question.format_map(words),
             answer=Answer((part,)),
             workings=(self.way, *(step.line(known, words) for step in self.steps), line, answer),
-            slips=slips_of(calculator, known, self.slips),
-            notes=tuple(
-                Note(each.name, (value,), each.text) for each, value in notes if math.isfinite(value)
+            slips=(
+                *slips,
+                *_sign_turned(part, (*(each.values for each in slips), *(each.values for each in notes))),
             ),
+            notes=tuple(notes),
             nudge=self.nudge or self.way,
             caution=calculator.caution,
         )
@@ -153,27 +180,60 @@ def sum_topic(asked: Sum, skill: str, version: int = 1, least_slips: int = 2, na
     return Topic(name or asked.calculator, skill, version, asked.build, least_slips)
 
 
-def part_of(calculator: Calculator, known: Mapping[str, Any], within: float = 0.0) -> Part:
-    """The answer of a calculator, with the tolerance of its kind."""
+def part_of(
+    calculator: Calculator, known: Mapping[str, Any], within: float = 0.0, share: float = 0.0
+) -> Part:
+    """The answer of a calculator, with the tolerance of its kind or a narrower one."""
     main = calculator.main
     kind, value = main.kind, known[main.name]
     if kind.whole:
-        return Part(round(value))
+        return Part(round(value), name=main.label.partition(" of ")[0].casefold())
     unit = kind.base.name
     absolute = within or (DECIBELS if unit.startswith("dB") else ABSOLUTE.get(unit, 0.0))
-    return Part(value, kind, absolute=absolute, share=0.0 if absolute else SHARE, given_in=main.unit)
+    return Part(value, kind, absolute=absolute, share=0.0 if absolute else share or SHARE, given_in=main.unit)
 
 
 def slips_of(
-    calculator: Calculator, known: Mapping[str, Any], more: tuple[catalogue.Slip, ...] = ()
+    calculator: Calculator,
+    known: Mapping[str, Any],
+    more: tuple[catalogue.Slip, ...] = (),
+    fahrenheit: bool = False,
 ) -> tuple[Slip, ...]:
     """The slips that the catalogue declares, and `more`, at these values; what is not finite is left out."""
     values = [(slip, float(call(slip.value, known))) for slip in (*calculator.slips, *more)]
     return tuple(
         Slip(sentence(slip.name), (_as(calculator, value),), slip.hint)
         for slip, value in values
-        if math.isfinite(value)
+        if math.isfinite(value) and (fahrenheit or sentence(slip.name) != FAHRENHEIT)
     )
+
+
+def _bare_numbers(
+    calculator: Calculator, shown: Mapping[str, str], units: Mapping[str, str]
+) -> tuple[Slip, ...]:
+    """The slips of putting a number into the formula as if it stood in the formula's own unit."""
+    found = []
+    for unit, (name, hint) in BARE.items():
+        bare = {
+            each.name: convert(read(shown[each.name], each.kind), each.kind, to=unit)
+            for each in calculator.inputs
+            if units.get(each.name) == unit and isinstance(each.kind, Kind)
+        }
+        if bare:
+            known = calculator.work(values_of(calculator, shown) | bare)
+            found.append(Slip(name, (known[calculator.main.name],), hint))
+    return tuple(found)
+
+
+def _sign_turned(part: Part, taken: Iterable[Values]) -> tuple[Slip, ...]:
+    """The slip of a sign left out, or of one too many, where the answer may have either and no other slip is it."""
+    if part.kind is None or isinstance(part.value, str):
+        return ()
+    if part.kind.least >= 0 or not part.unit.startswith("dB"):
+        return ()
+    if any(part.near(-part.value, value) for values in taken for value in values):
+        return ()
+    return (Slip("Sign turned round", (-part.value,), "The figures are right. Above nought, or below?"),)
 
 
 def _as(calculator: Calculator, value: float) -> float | int:

@@ -39,5 +39,9 @@ def in_words(count: int) -> str:
 
 
 def singular(name: str) -> str:
-    """One of what a plural counts: mixes, buses, inputs."""
-    return name[:-2] if name.endswith(("xes", "ses")) else name.removesuffix("s")
+    """One of what a plural counts: mixes, buses, matrices; of "mixes to go mono" its first word."""
+    thing, to, rest = name.partition(" to ")
+    if thing.endswith("matrices"):
+        return f"{thing.removesuffix('ices')}ix{to}{rest}"
+    one = thing[:-2] if thing.endswith(("xes", "ses", "ches")) else thing.removesuffix("s")
+    return one + to + rest

@@ -17,9 +17,12 @@ _SHORT = (
     Unit("in", 0.0254, also=('"', "inch", "inches", "''")),
 )
 _S = ("sec", "second", "seconds")
+_MS = ("msec", "millisecond", "milliseconds")
+_V = ("volt", "volts")
 _OHMS = ("ohm", "ohms", "R")
-_DB = Unit("dB")
-_HZ = (Unit("Hz", decimals=0), Unit("kHz", 1000, also=("k",), decimals=2))
+_DECIBEL = ("decibel", "decibels")
+_DB = Unit("dB", also=_DECIBEL)
+_HZ = (Unit("Hz", also=("hertz",), decimals=0), Unit("kHz", 1000, also=("k", "kilohertz"), decimals=2))
 
 DISTANCE = Kind("distance", (_M, _FT, *_SHORT), 0.1, 300, figures=3, parts=True, other="ft")
 PATH = DISTANCE.within(0.01)
@@ -43,13 +46,13 @@ VOLUME = Kind(
 )
 DELAY = Kind(
     "delay",
-    (Unit("ms"), Unit("s", 1000, also=_S, decimals=4), Unit("μs", 0.001, also=("us",), decimals=0)),
+    (Unit("ms", also=_MS), Unit("s", 1000, also=_S, decimals=4), Unit("μs", 0.001, also=("us",), decimals=0)),
     0,
     10_000,
     figures=3,
 )
 REVERBERATION = Kind(
-    "reverberation time", (Unit("s", also=_S, decimals=2), Unit("ms", 0.001, decimals=0)), 0.1, 10, step=0.1
+    "reverberation time", (Unit("s", also=_S, decimals=2), Unit("ms", 0.001, also=_MS, decimals=0)), 0.1, 10, step=0.1
 )
 _HOUR = Unit("h", also=("hr", "hrs", "hour", "hours"), decimals=2)
 _MINUTE = Unit("min", 1 / 60, also=("mins", "minute", "minutes", "m"))
@@ -78,14 +81,22 @@ TEMPERATURE = Kind(
     50,
     other="°F",
 )
-SPEED = Kind("speed", (Unit("m/s"), Unit("ft/s", 0.3048)), 0, other="ft/s")
+SPEED = Kind(
+    "speed",
+    (
+        Unit("m/s", also=("m/sec", "metres per second", "meters per second", "metres a second")),
+        Unit("ft/s", 0.3048, also=("ft/sec", "feet per second", "feet a second")),
+    ),
+    0,
+    other="ft/s",
+)
 GAIN = Kind("gain", (_DB,), -20, 80)
 DECIBELS = Kind("difference in level", (_DB,), -200, 200)
 LEVEL = Kind(
-    "level", (Unit("dB", also=("dB SPL", "dBSPL", "dBA", "dB(A)", "dBC", "dB(C)", "dBZ", "dB(Z)")),), 0, 150
+    "level", (Unit("dB", also=(*_DECIBEL, "dB SPL", "dBSPL", "dBA", "dB(A)", "dB (A)", "dBC", "dB(C)", "dBZ", "dB(Z)")),), 0, 150
 )
-SPL = Kind("sound level", (Unit("dB SPL", also=("dB", "dBSPL")),), 0, 150)
-DBA = Kind("A-weighted level", (Unit("dBA", also=("dB(A)", "dB A", "dB")),), 0, 150)
+SPL = Kind("sound level", (Unit("dB SPL", also=("dB", "dBSPL", *_DECIBEL)),), 0, 150)
+DBA = Kind("A-weighted level", (Unit("dBA", also=("dB(A)", "dB (A)", "dB A", "dB", *_DECIBEL)),), 0, 150)
 DBU = Kind("level", (Unit("dBu"),), -130, 30)
 DBV = Kind("level", (Unit("dBV"),), -132.2, 27.8)
 DBFS = Kind("level", (Unit("dBFS", also=("dB FS",)),), -150, 0)
@@ -93,12 +104,19 @@ SPEAKER_SENSITIVITY = Kind("sensitivity", (Unit("dB", also=("dB SPL", "dB (1 W, 
 SENSITIVITY = Kind(
     "sensitivity", (Unit("mV/Pa", also=("mV",)), Unit("V/Pa", 1000, decimals=4)), 0.1, 100, figures=3, step=0
 )
-VOLTAGE = Kind("voltage", (Unit("V"), Unit("mV", 0.001, also=("millivolt",))), 0, 1000, figures=3, step=0)
-SUPPLY = Kind("supply voltage", (Unit("V"),), 90, 260)
-CURRENT = Kind("current", (Unit("A", also=("amp", "amps")), Unit("mA", 0.001)), 0.01, 1000)
+VOLTAGE = Kind(
+    "voltage",
+    (Unit("V", also=_V), Unit("mV", 0.001, also=("millivolt", "millivolts"))),
+    0,
+    1000,
+    figures=3,
+    step=0,
+)
+SUPPLY = Kind("supply voltage", (Unit("V", also=_V),), 90, 260)
+CURRENT = Kind("current", (Unit("A", also=("amp", "amps", "ampere", "amperes")), Unit("mA", 0.001)), 0.01, 1000)
 POWER = Kind(
     "power",
-    (Unit("W", also=("watt", "watts"), decimals=0), Unit("kW", 1000, decimals=2)),
+    (Unit("W", also=("watt", "watts"), decimals=0), Unit("kW", 1000, also=("kilowatt", "kilowatts"), decimals=2)),
     0.1,
     20_000,
     figures=3,
@@ -126,7 +144,7 @@ FREQUENCY = Kind("frequency", _HZ, 20, 20_000, figures=3, step=0)
 SAMPLE_RATE = Kind("sample rate", _HZ, 8000, 384_000, figures=3)
 RADIO = Kind(
     "radio frequency",
-    (Unit("MHz", also=("mhz", "M")), Unit("GHz", 1000, decimals=6)),
+    (Unit("MHz", also=("mhz", "M", "megahertz")), Unit("GHz", 1000, decimals=6)),
     30,
     6000,
     decimals=3,
@@ -155,16 +173,16 @@ BYTES = Kind(
     "size",
     (
         Unit("B", decimals=0),
-        Unit("GB", 1e9),
+        Unit("GB", 1e9, also=("gigabyte", "gigabytes")),
         Unit("GiB", 2**30),
-        Unit("MB", 1e6),
-        Unit("TB", 1e12, decimals=2),
+        Unit("MB", 1e6, also=("megabyte", "megabytes")),
+        Unit("TB", 1e12, also=("terabyte", "terabytes"), decimals=2),
     ),
     0,
     figures=3,
 )
 NUMBER = Kind("number", (Unit(""),), 1e-6, 1e6, decimals=2, figures=3, step=0)
-PHASE = Kind("phase", (Unit("°", also=("deg", "degrees"), glued=True),))
+PHASE = Kind("phase", (Unit("°", also=("deg", "degree", "degrees"), glued=True),))
 SAMPLES = Kind(
     "number of samples", (Unit("samples", also=("sample",)),), 0, 1e6, whole=True, decimals=0, step=0
 )

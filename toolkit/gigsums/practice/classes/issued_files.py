@@ -54,8 +54,9 @@ def without_key(problem: Problem) -> Problem:
 
 
 def _open(part: Part) -> Part:
+    """The part without its value; the tolerance is its topic's, and the trainee is told how near to come."""
     neutral: Any = "" if part.choices else NEUTRAL
-    return replace(part, value=neutral, absolute=0.0, share=0.0)
+    return replace(part, value=neutral)
 
 
 def files(head: Head, trainee: str, variant: str, problems: Sequence[Open]) -> dict[str, str]:

@@ -2,6 +2,7 @@
 
 import math
 
+from gigsums.catalogue import Slip
 from gigsums.quantities import DECIBELS
 
 from ..sums import Range, Step, Sum, sum_topic
@@ -20,7 +21,7 @@ TOPIC = sum_topic(
     Sum(
         "adding levels",
         "{who} stands at the desk at {place} and measures one source after the other, each alone: {levels_db}. They "
-        "have nothing to do with each other, as an amplifier, a drum kit and a fan have not.",
+        "have nothing to do with each other: an amplifier, a fan, people talking.",
         "What does the meter show when all of them sound together?",
         {"levels_db": Range(84, 98, 2, 0.5, many=((2, 2), (3, 3), (4, 6)))},
         "Sources that have nothing to do with each other add in power: turn the levels into powers, and the sum back.",
@@ -32,6 +33,14 @@ TOPIC = sum_topic(
                 DECIBELS,
             ),
         ),
+        slips=(
+            Slip(
+                "3 dB put on the loudest",
+                lambda levels_db: max(levels_db) + 3 * (len(levels_db) - 1),
+                "3 dB is what two of the same level make. Are these the same?",
+            ),
+        ),
     ),
     "level",
+    version=2,
 )

@@ -7,11 +7,11 @@ from ..sums import Options, Sum, sum_topic
 TOPIC = sum_topic(
     Sum(
         "loudspeakers side by side",
-        "Boxes of {impedances_ohm} hang side by side on one amplifier channel at {place}, which takes no less than "
+        "Boxes of {impedances_ohm} are to hang side by side on one amplifier channel at {place}. It takes no less than "
         "{least_ohm}.",
         "What load do they make?",
         {
-            "impedances_ohm": Options((4, 6, 8, 16), many=((2, 2), (2, 3), (3, 5))),
+            "impedances_ohm": Options((4, 8, 8, 16), many=((2, 2), (2, 3), (3, 4))),
             "least_ohm": Options((2, 4)),
         },
         "Each box lets its own current through: add the inverses, and turn the sum over.",
@@ -29,4 +29,5 @@ TOPIC = sum_topic(
         ),
     ),
     "power and cables",
+    version=2,
 )

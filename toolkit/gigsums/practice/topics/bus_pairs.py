@@ -156,16 +156,7 @@ def _slips(gig: Gig, have: int) -> tuple[Slip, ...]:
             count(monitors.in_mono(gig, "in-ears"), have),
             "Left and right are two signals. How many buses carry them?",
         ),
-        (
-            "Boxes counted, not mixes",
-            count(monitors.boxes_as_mixes(gig), have),
-            "Boxes that play the same thing are linked: look again at who has more than one box.",
-        ),
-        (
-            "People counted, not mixes",
-            count(monitors.people_as_mixes(gig), have),
-            "Some of them share. What one mix plays, any number of people may hear.",
-        ),
+        *monitors.miscounts(gig, lambda other: count(other, have)),
         (
             "Effects sends forgotten",
             count(bare, have),
@@ -180,4 +171,4 @@ def _slips(gig: Gig, have: int) -> tuple[Slip, ...]:
     return tuple(Slip(*each) for each in wrong)
 
 
-TOPIC = Topic("bus pairs", "gig sizing", 1, build, least_slips=4)
+TOPIC = Topic("bus pairs", "gig sizing", 2, build, least_slips=4)

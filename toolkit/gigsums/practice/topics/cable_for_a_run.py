@@ -9,7 +9,7 @@ TOPIC = sum_topic(
     Sum(
         "cable for a run",
         "At {place} a cable runs along the edges of the stage, {dx_m} across and {dy_m} up, and {slack_m} are kept for "
-        "the ends. In stock are cables of 3, 5, 10, 15 and 20 m; what is longer is joined from as few as can be.",
+        "the ends. In stock are cables of 3, 5, 10, 15 and 20 m; what is longer is joined from as few as can be, and those no longer than need be.",
         "How much cable is taken from stock for it?",
         {
             "dx_m": Range(1, 18, 1, 0.5),
@@ -31,4 +31,5 @@ TOPIC = sum_topic(
         ),
     ),
     "power and cables",
+    version=2,
 )

@@ -7,7 +7,7 @@ from ..sums import Range, Sum, sum_topic
 TOPIC = sum_topic(
     Sum(
         "centre of a band",
-        "The room at {place} booms between {lower_hz} and {upper_hz}.",
+        "At {place} one wide cut is to cover everything from {lower_hz} to {upper_hz}.",
         "Where is the centre of that band, with as many octaves below as above?",
         {"lower_hz": Range(80, 400, 20, 5), "upper_hz": Range(500, 2000, 50, 10)},
         "Multiply the two edges and take the root.",
@@ -21,4 +21,5 @@ TOPIC = sum_topic(
         nudge="Halfway in octaves is not halfway in hertz.",
     ),
     "equalisers",
+    version=2,
 )

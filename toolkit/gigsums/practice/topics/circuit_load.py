@@ -11,8 +11,8 @@ TOPIC = sum_topic(
         "{power_factor}. It is planned to {planning_fraction} of its rating.",
         "How many watts of mains power may be planned for it?",
         {
-            "rating_a": Options((6, 10, 13, 16, 20, 25, 32, 40, 63)),
-            "voltage_v": Options((110, 120, 230, 240)),
+            "rating_a": Options((10, 13, 15, 16, 20, 30, 32)),
+            "voltage_v": Options((120, 230, 240)),
             "power_factor": Range(0.6, 0.95, 0.05, 0.01),
             "planning_fraction": Options((0.8,)),
         },
@@ -23,7 +23,13 @@ TOPIC = sum_topic(
                 lambda load_w, planning_fraction: load_w / planning_fraction,
                 "How much of the rating is to be used?",
             ),
+            Slip(
+                "divided by the power factor",
+                lambda load_w, power_factor: load_w / power_factor**2,
+                "Are watts more than volt-amperes, or fewer?",
+            ),
         ),
     ),
     "power and cables",
+    version=2,
 )

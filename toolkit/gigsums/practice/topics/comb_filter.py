@@ -2,6 +2,7 @@
 
 from gigsums.catalogue import Slip
 
+from .. import air
 from ..sums import Range, Sum, sum_topic
 
 TOPIC = sum_topic(
@@ -12,7 +13,7 @@ TOPIC = sum_topic(
         "At which frequency is the first gap?",
         {
             "path_difference_m": Range(0.1, 2, 0.1, 0.05),
-            "temperature_c": Range(10, 30, 5, 1, other=("°F", 50, 90, 1)),
+            "temperature_c": Range(5, 35, 5, 1, other=("°F", 40, 95, 1), never=air.NEVER),
         },
         "They cancel first where the longer way is half a wavelength longer.",
         slips=(
@@ -21,7 +22,11 @@ TOPIC = sum_topic(
                 lambda first_hz: first_hz / 0.3048,
                 "Speed and distance have to be in the same unit of length.",
             ),
+            *air.slips(),
         ),
+        share=air.NEAR_ENOUGH,
     ),
     "time and distance",
+    version=2,
+    least_slips=4,
 )

@@ -9,7 +9,7 @@ TOPIC = sum_topic(
         "line-up of a converter",
         "The meters of the desk at {place} show {level_dbfs}. Full scale is {full_scale_dbu} at its outputs.",
         "What is the level at the output?",
-        {"level_dbfs": Range(-40, -4, 2, 0.5), "full_scale_dbu": Range(15, 24, 3, 0.5)},
+        {"level_dbfs": Range(-40, -4, 2, 0.5), "full_scale_dbu": Range(15, 24, 3, 1)},
         "Full scale is the top; the meter says how far below it the signal is.",
         slips=(
             Slip(
@@ -20,4 +20,5 @@ TOPIC = sum_topic(
         ),
     ),
     "gain structure",
+    version=2,
 )

@@ -10,7 +10,7 @@ TOPIC = sum_topic(
     Sum(
         "coverage width",
         "A loudspeaker at {place} covers {angle_deg}.",
-        "How wide is that at {distance_m}?",
+        "How wide is that {distance_m} in front of it?",
         {
             "angle_deg": Range(40, 100, 10, 5),
             "distance_m": Range(5, 30, 1, 0.5, other=("ft", 15, 100, 1)),
@@ -18,11 +18,12 @@ TOPIC = sum_topic(
         "Half the width lies to each side: the distance times the tangent of half the angle.",
         slips=(
             Slip(
-                "length of the arc",
-                lambda angle_deg, distance_m: math.radians(angle_deg) * distance_m,
-                "That is along a circle; the audience sits in straight rows.",
+                "degrees taken for radians",
+                lambda angle_deg, distance_m: 2 * distance_m * math.tan(angle_deg / 2),
+                "What does your calculator take an angle in?",
             ),
         ),
     ),
     "rooms",
+    version=2,
 )

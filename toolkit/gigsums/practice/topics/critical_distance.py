@@ -7,8 +7,8 @@ from ..sums import Range, Sum, sum_topic
 TOPIC = sum_topic(
     Sum(
         "critical distance",
-        "Inside {place} there are {volume_m3} of air, and it rings for {reverberation_s}. One loudspeaker of directivity "
-        "{directivity} stands in it.",
+        "Inside {place} there are {volume_m3} of air, and it rings for {reverberation_s}. One loudspeaker with a directivity "
+        "factor of {directivity} stands in it.",
         "At what distance is the room as loud as the loudspeaker?",
         {
             "volume_m3": Range(800, 6000, 200, 50, other=("ft³", 30_000, 200_000, 1000)),
@@ -25,4 +25,5 @@ TOPIC = sum_topic(
         ),
     ),
     "rooms",
+    version=2,
 )

@@ -1,7 +1,5 @@
 """The current that a load draws."""
 
-from gigsums.catalogue import Slip
-
 from ..sums import Options, Range, Sum, sum_topic
 
 TOPIC = sum_topic(
@@ -10,19 +8,13 @@ TOPIC = sum_topic(
         "The amplifiers at {place} take {power_w} from a supply of {voltage_v}, with a power factor of {power_factor}.",
         "What current do they draw?",
         {
-            "power_w": Range(600, 7000, 200, 50),
-            "voltage_v": Options((110, 120, 230, 240)),
+            "power_w": Range(400, 3000, 200, 50),
+            "voltage_v": Options((120, 230, 240)),
             "power_factor": Range(0.6, 0.95, 0.05, 0.01),
         },
         "Watts over volts over the power factor.",
-        slips=(
-            Slip(
-                "turned over",
-                lambda current_a: 1 / current_a,
-                "Which is divided by which?",
-            ),
-        ),
         nudge="Does a bad power factor draw more current or less?",
     ),
     "power and cables",
+    version=2,
 )

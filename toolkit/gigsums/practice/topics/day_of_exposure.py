@@ -1,14 +1,29 @@
 """What a day of sound comes to over eight hours."""
 
+import math
+from collections.abc import Mapping
+
 from gigsums.catalogue import Slip
 
 from ..sums import Range, Sum, sum_topic
+from ..wording import listed
+
+
+def _parts(shown: Mapping[str, str]) -> str:
+    numbers = [number for number in range(1, 5) if f"level_{number}_dba" in shown]
+    return listed([f"{shown[f'time_{number}_h']} at {shown[f'level_{number}_dba']}" for number in numbers])
+
+
+def _with_5_db(exposure_dba: list[float], hours: list[float]) -> float:
+    share = sum(time / 8 * 2 ** (level / 5) for level, time in zip(exposure_dba, hours, strict=True))
+    return 5 * math.log2(share)
+
 
 TOPIC = sum_topic(
     Sum(
         "a day's exposure",
-        "{who}'s day at {place} has parts of {hours}, in that order at {exposure_dba}, and is quiet otherwise.",
-        "What is the daily exposure over 8 hours, with an exchange of 3 dB?",
+        "{who}'s day at {place}: {told}. The rest of it is quiet.",
+        "What is the daily exposure over 8 hours, with an exchange rate of 3 dB?",
         {
             "level_1_dba": Range(80, 94, 2, 1),
             "time_1_h": Range(30, 240, 30, 15),
@@ -24,7 +39,14 @@ TOPIC = sum_topic(
                 lambda exposure_dba: max(exposure_dba),
                 "The loudest part did not last eight hours.",
             ),
+            Slip(
+                "exchange rate of 5 dB",
+                lambda exposure_dba, hours: _with_5_db(exposure_dba, hours),
+                "By how many decibels may it be louder for half the time?",
+            ),
         ),
+        told=_parts,
     ),
     "ears",
+    version=2,
 )

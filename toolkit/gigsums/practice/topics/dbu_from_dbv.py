@@ -20,4 +20,5 @@ TOPIC = sum_topic(
         ),
     ),
     "gain structure",
+    version=2,
 )

@@ -20,11 +20,12 @@ TOPIC = sum_topic(
                 "Voltages go with twenty times the logarithm.",
             ),
             Slip(
-                "turned over",
+                "sign turned round",
                 lambda level_dbu: -level_dbu,
-                "Which of the two is divided by the other?",
+                "Is that more than 0.775 V, or less?",
             ),
         ),
     ),
     "gain structure",
+    version=2,
 )

@@ -8,13 +8,13 @@ from ..sums import Range, Step, Sum, sum_topic
 TOPIC = sum_topic(
     Sum(
         "delay drift",
-        "At {place} a delay was set in the afternoon at {temperature_c} for a difference of {distance_m} between two "
+        "At {ground} a delay was set in the afternoon at {temperature_c} for a difference of {distance_m} between two "
         "speakers. Late in the evening it is {later_temperature_c}.",
         "By how much must the delay be changed? Give it a minus sign if it must be shorter.",
         {
             "distance_m": Range(20, 80, 10, 1),
-            "temperature_c": Range(18, 34, 2, 1),
-            "later_temperature_c": Range(0, 14, 2, 1),
+            "temperature_c": Range(20, 32, 2, 1),
+            "later_temperature_c": Range(6, 16, 2, 1),
         },
         "Work out the time for the distance at both temperatures, and take the first from the second.",
         steps=(
@@ -25,4 +25,5 @@ TOPIC = sum_topic(
         within=0.1,
     ),
     "time and distance",
+    version=2,
 )

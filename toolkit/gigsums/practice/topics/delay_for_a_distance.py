@@ -4,7 +4,8 @@ from gigsums.catalogue import Slip
 from gigsums.formulas.timing import delay_ms, speed_of_sound
 from gigsums.quantities import DELAY, SPEED
 
-from ..sums import Approximation, Range, Step, Sum, sum_topic
+from .. import air
+from ..sums import FAHRENHEIT, Approximation, Range, Step, Sum, sum_topic
 
 TOPIC = sum_topic(
     Sum(
@@ -15,7 +16,7 @@ TOPIC = sum_topic(
         "What delay is to be set on the second pair?",
         {
             "distance_m": Range(10, 60, 5, 0.5, other=("ft", 30, 200, 1)),
-            "temperature_c": Range(10, 30, 5, 1, other=("°F", 50, 90, 1)),
+            "temperature_c": Range(5, 35, 5, 1, other=("°F", 40, 95, 1), never=air.NEVER),
             "offset_ms": Range(5, 15, 5, 1),
         },
         "Find how long sound takes over the distance at this temperature, then add what keeps the stage first.",
@@ -36,8 +37,14 @@ TOPIC = sum_topic(
             ),
             Approximation(
                 "air taken at 20 °C",
-                lambda distance_m, offset_ms: delay_ms(distance_m, 20) + offset_ms,
+                lambda distance_m, offset_ms: delay_ms(distance_m, air.USUAL_C) + offset_ms,
                 "That is right for air at 20 °C. Here it is warmer or colder, and over this distance that shows.",
+            ),
+            Approximation(
+                "340 m/s whatever the temperature",
+                lambda distance_m, offset_ms: 1000 * distance_m / air.ROUND_M_S + offset_ms,
+                "340 m/s is the speed on a cool day, 15 °C. Here it is warmer or colder, and over this distance that "
+                "shows.",
             ),
         ),
         slips=(
@@ -46,7 +53,17 @@ TOPIC = sum_topic(
                 lambda distance_m, offset_ms: distance_m / 0.3048 + offset_ms,
                 "Sound is a little faster than a foot in a millisecond, and over a hall that adds up.",
             ),
+            Slip(
+                FAHRENHEIT,
+                lambda travel_ms, offset_ms, temperature_c: (
+                    travel_ms / air.slower(temperature_c, air.as_celsius(temperature_c)) + offset_ms
+                ),
+                air.TO_CELSIUS,
+            ),
         ),
+        share=air.NEAR_ENOUGH,
     ),
     "time and distance",
+    version=2,
+    least_slips=4,
 )

@@ -11,7 +11,7 @@ TOPIC = sum_topic(
         "What is to be set on the delay?",
         {
             "tempo_bpm": Range(60, 180, 5, 1),
-            "beats": Options((0.25, 0.5, 0.75, 1, 1.5, 2)),
+            "beats": Options((0.25, 0.5, 0.75, 1.5, 2)),
         },
         "A minute is 60 seconds: divide it by the beats in it, and take as many as are wanted.",
         slips=(
@@ -28,4 +28,5 @@ TOPIC = sum_topic(
         ),
     ),
     "time and distance",
+    version=2,
 )

@@ -180,4 +180,4 @@ def _slips(gig: Gig, desk: Desk) -> tuple[Slip, ...]:
     return tuple(Slip(*each) for each in wrong)
 
 
-TOPIC = Topic("effects on a desk", "gig sizing", 1, build, least_slips=3)
+TOPIC = Topic("effects on a desk", "gig sizing", 2, build, least_slips=3)

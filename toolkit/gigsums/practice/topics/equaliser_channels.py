@@ -91,15 +91,14 @@ def _slips(gig: Gig, desk: Desk) -> tuple[Slip, ...]:
     have = int(ledger(gig, desk).have)
     mains = gig.mains.width
     wrong = (
-        (
-            "An equaliser for each box",
-            count(monitors.boxes_as_mixes(gig), desk),
-            "Boxes that play the same thing hang on one output: where would the second equaliser go?",
-        ),
-        (
-            "An equaliser for each listener",
-            count(monitors.people_as_mixes(gig), desk),
-            "Some of them share a mix.",
+        *monitors.miscounts(
+            gig,
+            lambda other: count(other, desk),
+            boxes=(
+                "An equaliser for each box",
+                "Boxes that play the same thing hang on one output: where would the second equaliser go?",
+            ),
+            people=("An equaliser for each listener", "Some of them share a mix."),
         ),
         (
             "In-ears given one channel",
@@ -135,4 +134,4 @@ def _slips(gig: Gig, desk: Desk) -> tuple[Slip, ...]:
     return tuple(Slip(*each) for each in wrong)
 
 
-TOPIC = Topic("equaliser channels", "gig sizing", 1, build, least_slips=4)
+TOPIC = Topic("equaliser channels", "gig sizing", 2, build, least_slips=4)

@@ -272,4 +272,4 @@ def _slips(rows: tuple[Row, ...], wrong: int, kind: str, also: int) -> tuple[Sli
     )
 
 
-TOPIC = Topic("find the fault", "gig sizing", 1, build, least_slips=3)
+TOPIC = Topic("find the fault", "gig sizing", 2, build, least_slips=3)

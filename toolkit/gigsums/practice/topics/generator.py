@@ -7,7 +7,7 @@ from ..sums import Options, Range, Sum, sum_topic
 TOPIC = sum_topic(
     Sum(
         "generator",
-        "{act} play in a field near {place}. Everything together takes {load_kw} with a power factor of {power_factor}. "
+        "{act} play at {ground}. Everything together takes {load_kw} with a power factor of {power_factor}. "
         "The generator is to run at no more than {loading} of its rating.",
         "How large must it be, in kVA?",
         {
@@ -26,4 +26,5 @@ TOPIC = sum_topic(
         nudge="Two things make it larger than the load in kilowatts.",
     ),
     "power and cables",
+    version=2,
 )

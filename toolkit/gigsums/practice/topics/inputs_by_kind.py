@@ -124,4 +124,4 @@ def _slips(gig: Gig, desk: Desk) -> tuple[Slip, ...]:
     return tuple(Slip(*each) for each in wrong)
 
 
-TOPIC = Topic("inputs by kind", "gig sizing", 1, build, least_slips=5)
+TOPIC = Topic("inputs by kind", "gig sizing", 2, build, least_slips=5)

@@ -59,10 +59,11 @@ def build(draw: Draw, level: int) -> Draft:
 def _with_units(draw: Draw, level: int, players: tuple[Performer, ...]) -> tuple[Performer, ...]:
     def fitted(source: Source) -> Source:
         struck = source.name in ("kick", "snare", "toms")
+        loud = source.by == "mic" and source.name.endswith(("hat", "amplifier", "hand drums"))
         return replace(
             source,
             compressor=draw.yes(1, 3) if "vocal" not in source.name else draw.yes(3, 4),
-            gate=draw.yes(2, 3) if struck else level > 2 and draw.yes(1, 8),
+            gate=draw.yes(2, 3) if struck else level > 2 and loud and draw.yes(1, 3),
         )
 
     return tuple(replace(player, sources=tuple(map(fitted, player.sources))) for player in players)
@@ -111,4 +112,4 @@ def _slips(gig: Gig) -> tuple[Slip, ...]:
     return tuple(Slip(*each) for each in wrong)
 
 
-TOPIC = Topic("inserts and units", "gig sizing", 1, build, least_slips=3)
+TOPIC = Topic("inserts and units", "gig sizing", 2, build, least_slips=3)

@@ -29,4 +29,5 @@ TOPIC = sum_topic(
         ),
     ),
     "time and distance",
+    version=2,
 )

@@ -147,7 +147,7 @@ def _draw_buses(draw: Draw, gig: Gig) -> int:
 def _told(mix: Mix, fact: str) -> str:
     if mix.through == "wedge":
         return f"{fact}; {'would share with another who would' if mix.may else 'keeps a mix of their own'}"
-    return f"{fact}; {'mono would do' if mix.may else 'and it must stay so'}"
+    return f"{fact}; {'mono would do' if mix.may else 'it must stay so'}"
 
 
 def _workings(gig: Gig, have: int, key: Values) -> tuple[str, ...]:
@@ -220,4 +220,4 @@ def _slips(gig: Gig, have: int) -> tuple[Slip, ...]:
     return tuple(Slip(*each) for each in wrong)
 
 
-TOPIC = Topic("least change", "gig sizing", 1, build, least_slips=2)
+TOPIC = Topic("least change", "gig sizing", 2, build, least_slips=2)

@@ -9,7 +9,7 @@ from ..sums import Range, Sum, sum_topic
 TOPIC = sum_topic(
     Sum(
         "level from a box",
-        "A loudspeaker at {place} gives {sensitivity_db} with 1 W at 1 m. It is driven with {power_w}.",
+        "A loudspeaker at {ground} gives {sensitivity_db} with 1 W at 1 m. It is driven with {power_w}.",
         "How loud is it at {distance_m} in the open?",
         {
             "sensitivity_db": Range(88, 106, 2, 1),
@@ -32,4 +32,5 @@ TOPIC = sum_topic(
         nudge="Two steps: from one watt to these watts, and from one metre to this distance.",
     ),
     "level",
+    version=2,
 )

@@ -9,7 +9,7 @@ from ..sums import Range, Sum, sum_topic
 TOPIC = sum_topic(
     Sum(
         "level over distance",
-        "In the open at {place} a small speaker gives {level_db} at {reference_m}. Nothing reflects.",
+        "In the open at {ground} a small speaker gives {level_db} at {reference_m}. Nothing reflects.",
         "What is left of it at {distance_m}?",
         {
             "level_db": Range(85, 115, 5, 1),
@@ -32,4 +32,5 @@ TOPIC = sum_topic(
         nudge="Twice as far is 6 dB less. How often is the distance doubled?",
     ),
     "level",
+    version=2,
 )

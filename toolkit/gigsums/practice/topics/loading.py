@@ -12,7 +12,7 @@ TOPIC = sum_topic(
         {
             "source_ohm": Range(100, 600, 50, 10),
             "impedances_ohm": Options(
-                (600, 1000, 1200, 1500, 2000, 2400, 3000), many=((1, 2), (2, 2), (2, 3))
+                (600, 1000, 1200, 1500, 2000, 2400, 3000), many=((2, 2), (2, 3), (3, 3))
             ),
         },
         "Inputs side by side make one smaller load; source and load divide the voltage.",
@@ -27,4 +27,5 @@ TOPIC = sum_topic(
         within=0.1,
     ),
     "gain structure",
+    version=2,
 )

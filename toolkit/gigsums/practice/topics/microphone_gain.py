@@ -1,5 +1,6 @@
 """The gain that a microphone wants."""
 
+from gigsums.catalogue import Slip
 from gigsums.quantities import DBU
 
 from ..sums import Range, Step, Sum, sum_topic
@@ -11,13 +12,21 @@ TOPIC = sum_topic(
         "the level is to be {target_dbu}.",
         "How much gain does the input need?",
         {
-            "spl_db": Range(80, 120, 5, 1),
+            "spl_db": Range(85, 115, 5, 1),
             "sensitivity_mv_per_pa": Range(1, 20, 1, 0.5),
-            "target_dbu": Range(-6, 4, 2, 1),
+            "target_dbu": Range(-6, 2, 2, 1),
         },
         "First the voltage: the sensitivity is for 94 dB SPL, this source is louder or softer. Then its level in dBu. "
         "What is missing to the level wanted?",
         steps=(Step("Level at the socket", lambda level_dbu: level_dbu, DBU),),
+        slips=(
+            Slip(
+                "difference to 94 dB the wrong way",
+                lambda gain_db, spl_db: gain_db + 2 * (spl_db - 94),
+                "Does a louder source give more at the socket, or less?",
+            ),
+        ),
     ),
     "gain structure",
+    version=2,
 )

@@ -106,10 +106,14 @@ def build(draw: Draw, level: int) -> Draft:
     )
     have = _clock(draw, work)
     key = verdict(work, have), work.minutes / HOUR
-    people = "One person sets up" if crew == 1 else f"{in_words(crew).capitalize()} people set up"
+    people = (
+        "One person sets up and works the desk"
+        if crew == 1
+        else f"{in_words(crew).capitalize()} people set up, and one of them works the desk"
+    )
     return Draft(
         shown={"shared": work.shared, "serial": work.serial, "crew": crew, "minutes": have},
-        scene=f"{opening} {people}, and the one at the desk is of the same skill: {SKILLS[skill]}. "
+        scene=f"{opening} {people}; their skill: {SKILLS[skill]}. "
         f"{_rule(policy.time)} From load-in to doors there are {have} minutes.",
         facts=(
             *(f"Shared - {_told(item)}" for item in work.shared),
@@ -239,4 +243,4 @@ def _slips(work: Work, have: int) -> tuple[Slip, ...]:
     return tuple(Slip(name, (word, minutes / HOUR), hint) for name, (word, minutes), hint in wrong)
 
 
-TOPIC = Topic("minutes to doors", "gig sizing", 1, build, least_slips=3)
+TOPIC = Topic("minutes to doors", "gig sizing", 2, build, least_slips=3)

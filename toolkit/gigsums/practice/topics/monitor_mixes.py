@@ -61,16 +61,7 @@ def _slips(gig: Gig, groups: int) -> tuple[Slip, ...]:
     mixes, buses = count(gig)
     sends = len(gig.effects)
     wrong = (
-        (
-            "Boxes counted, not mixes",
-            count(monitors.boxes_as_mixes(gig)),
-            "Boxes that play the same thing are linked: look again at who has more than one box.",
-        ),
-        (
-            "People counted, not mixes",
-            count(monitors.people_as_mixes(gig)),
-            "Some of them share. What one mix plays, any number of people may hear.",
-        ),
+        *monitors.miscounts(gig, count),
         (
             "In-ears counted as one bus each",
             count(monitors.in_mono(gig, "in-ears")),
@@ -99,4 +90,4 @@ def _slips(gig: Gig, groups: int) -> tuple[Slip, ...]:
     return tuple(Slip(*each) for each in wrong)
 
 
-TOPIC = Topic("monitor mixes", "gig sizing", 1, build, least_slips=5)
+TOPIC = Topic("monitor mixes", "gig sizing", 2, build, least_slips=5)

@@ -7,6 +7,10 @@ from gigsums.formulas.weighting import nearest_third_octave_hz
 
 from ..sums import Approximation, Range, Sum, sum_topic
 
+_NEIGHBOURS = (
+    "Divide: how many times as high is each of the faders on either side, and which is the smaller step?"
+)
+
 
 def _across_the_edge(frequency_hz: float, band_hz: float) -> float:
     """The neighbouring band where the frequency lies within 2 % of the edge to it; otherwise nothing."""
@@ -17,8 +21,9 @@ def _across_the_edge(frequency_hz: float, band_hz: float) -> float:
     return math.nan
 
 
-def _nearest_octave(frequency_hz: float) -> float:
-    return float(nearest_third_octave_hz(1000 * 10 ** (0.3 * round(math.log10(frequency_hz / 1000) / 0.3))))
+def _next_to(band_hz: float, faders: int) -> float:
+    """The band so many faders above, or below."""
+    return float(nearest_third_octave_hz(band_hz * 10 ** (faders / 10)))
 
 
 TOPIC = sum_topic(
@@ -36,9 +41,11 @@ TOPIC = sum_topic(
             ),
         ),
         slips=(
-            Slip("nearest octave", _nearest_octave, "That equaliser has three faders to an octave, not one."),
+            Slip("one fader too high", lambda band_hz: _next_to(band_hz, 1), _NEIGHBOURS),
+            Slip("one fader too low", lambda band_hz: _next_to(band_hz, -1), _NEIGHBOURS),
         ),
     ),
     "equalisers",
+    version=2,
     least_slips=1,
 )

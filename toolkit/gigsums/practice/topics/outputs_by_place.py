@@ -175,18 +175,14 @@ def _slips(gig: Gig, desk: Desk) -> tuple[Slip, ...]:
             told(monitors.in_mono(gig, "in-ears")),
             "A stereo transmitter has two inputs.",
         ),
-        (
-            "An output for each box",
-            told(monitors.boxes_as_mixes(gig)),
-            "Boxes that play the same thing are linked behind one output.",
-        ),
-        (
-            "An output for each listener",
-            told(monitors.people_as_mixes(gig)),
-            "Some of them share a mix: how many cables leave for it?",
+        *monitors.miscounts(
+            gig,
+            told,
+            boxes=("An output for each box", "Boxes that play the same thing are linked behind one output."),
+            people=("An output for each listener", "Some of them share a mix: how many cables leave for it?"),
         ),
     )
     return tuple(Slip(*each) for each in wrong)
 
 
-TOPIC = Topic("outputs by place", "gig sizing", 1, build, least_slips=5)
+TOPIC = Topic("outputs by place", "gig sizing", 2, build, least_slips=5)

@@ -225,4 +225,4 @@ def _slips(sources: tuple[Source, ...], size: int, there: int, key: tuple[int, i
     return tuple(Slip(*each) for each in wrong)
 
 
-TOPIC = Topic("phantom banks", "gig sizing", 1, build, least_slips=2)
+TOPIC = Topic("phantom banks", "gig sizing", 2, build, least_slips=2)

@@ -2,7 +2,7 @@
 
 from gigsums.catalogue import Slip
 
-from ..sums import Range, Sum, sum_topic
+from ..sums import Approximation, Range, Sum, sum_topic
 
 TOPIC = sum_topic(
     Sum(
@@ -11,6 +11,13 @@ TOPIC = sum_topic(
         "How far apart are they in phase at {frequency_hz}, whole turns counted too?",
         {"time_ms": Range(0.5, 6, 0.5, 0.1), "frequency_hz": Range(30, 120, 10, 1)},
         "The delay is so many periods of the frequency, and a period is a whole turn of 360°.",
+        approximations=(
+            Approximation(
+                "said as a lag",
+                lambda phase_deg: -phase_deg,
+                "What comes later lags, and a lag is often written with a minus sign. Asked was how far apart they are.",
+            ),
+        ),
         slips=(
             Slip(
                 "half a turn for a period",
@@ -20,4 +27,5 @@ TOPIC = sum_topic(
         ),
     ),
     "time and distance",
+    version=2,
 )

@@ -11,10 +11,10 @@ TOPIC = sum_topic(
         "The loudspeaker gives {sensitivity_db} with 1 W at 1 m.",
         "How many watts must the amplifier deliver?",
         {
-            "level_db": Range(88, 104, 2, 1),
-            "headroom_db": Range(3, 12, 3, 1),
-            "distance_m": Range(8, 40, 4, 1, other=("ft", 25, 130, 5)),
-            "sensitivity_db": Range(92, 106, 2, 1),
+            "level_db": Range(90, 98, 2, 1),
+            "headroom_db": Range(3, 9, 3, 1),
+            "distance_m": Range(8, 24, 4, 1, other=("ft", 25, 80, 5)),
+            "sensitivity_db": Range(96, 104, 2, 1),
         },
         "How many decibels are missing to the level, the distance and the peaks counted? Ten decibels are ten times the "
         "power.",
@@ -32,4 +32,5 @@ TOPIC = sum_topic(
         ),
     ),
     "level",
+    version=2,
 )

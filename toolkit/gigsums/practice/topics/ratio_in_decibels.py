@@ -21,4 +21,5 @@ TOPIC = sum_topic(
         ),
     ),
     "level",
+    version=2,
 )

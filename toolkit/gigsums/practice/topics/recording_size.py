@@ -1,6 +1,6 @@
 """The room that a recording takes."""
 
-from ..sums import Options, Range, Sum, sum_topic
+from ..sums import Approximation, Options, Range, Sum, sum_topic
 
 TOPIC = sum_topic(
     Sum(
@@ -14,7 +14,16 @@ TOPIC = sum_topic(
             "bits": Options((16, 24)),
         },
         "Tracks times samples times bytes a sample.",
+        approximations=(
+            Approximation(
+                "counted in GiB",
+                lambda value: value * 1e9 / 2**30,
+                "That is the number of GiB, 2³⁰ bytes each, which some computers call GB. Cards are sold in GB of 10⁹ bytes: "
+                "say which you mean.",
+            ),
+        ),
         nudge="How many samples are there, and how many bytes make one?",
     ),
     "recording and radio",
+    version=2,
 )

@@ -56,7 +56,7 @@ def build(draw: Draw, level: int) -> Draft:
     have = draw.pick(near)
     key = count(gig, have)
     units = [effect.name.casefold() for effect in gig.effects]
-    what = "every source is kept on a track of its own" + (
+    what = "every source of this list is kept on a track of its own" + (
         ", and the mains beside them, left and right" if both else "; the mains are not kept"
     )
     return Draft(
@@ -129,4 +129,4 @@ def _slips(gig: Gig, have: int, both: bool) -> tuple[Slip, ...]:
     return tuple(Slip(*each) for each in wrong)
 
 
-TOPIC = Topic("recording tracks", "gig sizing", 1, build, least_slips=4)
+TOPIC = Topic("recording tracks", "gig sizing", 2, build, least_slips=4)

@@ -1,7 +1,10 @@
 """The low notes that a length favours."""
 
+import math
+
 from gigsums.catalogue import Slip
 
+from .. import air
 from ..sums import Options, Range, Sum, sum_topic
 
 TOPIC = sum_topic(
@@ -12,16 +15,25 @@ TOPIC = sum_topic(
         {
             "length_m": Range(4, 24, 1, 0.1, other=("ft", 12, 80, 1)),
             "order": Options((1, 2, 3)),
-            "temperature_c": Range(10, 30, 5, 1),
+            "temperature_c": Range(5, 35, 5, 1, never=air.NEVER),
         },
         "A wave fits where the way there and back is a whole number of wavelengths.",
         slips=(
             Slip(
                 "a quarter wave fitted",
-                lambda mode_hz: mode_hz / 2,
+                lambda mode_hz, order: math.nan if order == 2 else mode_hz / 2,
                 "Both ends are walls: half waves fit.",
             ),
+            Slip(
+                "the first mode given for a higher one",
+                lambda mode_hz, order: mode_hz / order if order > 1 else math.nan,
+                "How many half waves are to fit between the walls?",
+            ),
+            *air.slips(),
         ),
+        share=air.NEAR_ENOUGH,
     ),
     "rooms",
+    version=2,
+    least_slips=3,
 )

@@ -107,7 +107,9 @@ def _slips(gig: Gig, desk: Desk) -> tuple[Slip, ...]:
             "Reverb that nobody hears is of no use: where does each effect come back into the mix?",
         ),
         (
-            "Effects returns counted though they have a place of their own",
+            "Effects returns counted though they have a place of their own"
+            if desk.effects.returns == "dedicated"
+            else "Two channels counted for a return that takes one",
             on(returns="takes two channels"),
             "Read again where the effects come back on this desk.",
         ),
@@ -157,4 +159,4 @@ def _slips(gig: Gig, desk: Desk) -> tuple[Slip, ...]:
     return tuple(Slip(*each) for each in wrong if not (doubled and each[0] == ALIKE))
 
 
-TOPIC = Topic("sockets and channels", "gig sizing", 1, build, least_slips=5)
+TOPIC = Topic("sockets and channels", "gig sizing", 2, build, least_slips=5)

@@ -152,41 +152,61 @@ def _workings(counted: Counted, have: tuple[int, int, int], key: Values) -> tupl
 def _slips(gig: Gig, counted: Counted, have: tuple[int, int, int], key: Values) -> tuple[Slip, ...]:
     inputs, outputs, said = key
     taken = int(counted.inputs.need), int(counted.outputs.need)
+
+    def told(plugged: int, leaving: int, kept: tuple[int, int] | None = None) -> Values:
+        """The answer of somebody who counts so many, and keeps so many or what the house keeps."""
+        least, more = kept or (int(policy.inputs(plugged)), int(policy.outputs(leaving)))
+        short = plugged > have[0] or leaving > have[1] or counted.buses > have[2]
+        spared = (plugged + least, leaving + more, counted.buses + counted.bus_spare)
+        enough = all(w <= h for w, h in zip(spared, have, strict=True))
+        return plugged + least, leaving + more, VERDICTS[2] if short else VERDICTS[0 if enough else 1]
+
     policy = stages.house().spares
     rounded = max(policy.inputs_least, policy.inputs_percent * taken[0] // 100)
     down = rounded if taken[0] > policy.small_gig_inputs else policy.small_gig_spare
     lines = sum(s.channels for _, s in gig.sources if not s.at_mic_level)
     wrong = [
-        ("Spares forgotten", (*taken, said), "What if a socket dies at eight o'clock?"),
+        ("Spares forgotten", told(*taken, (0, 0)), "What if a socket dies at eight o'clock?"),
         (
             "The tenth rounded down",
-            (taken[0] + down, outputs, said),
+            told(*taken, (down, outputs - taken[1])),
             "Half a spare input does not exist: which way must one round to be safe?",
         ),
         (
             "The least number of spares taken for the rule",
-            (taken[0] + policy.inputs_least, outputs, said),
+            told(*taken, (policy.inputs_least, outputs - taken[1])),
             "The least is for small counts. What does the share come to here?",
         ),
         (
             "Only full eights counted for the outputs",
-            (inputs, taken[1] + taken[1] // policy.outputs_one_in, said),
+            told(*taken, (inputs - taken[0], taken[1] // policy.outputs_one_in)),
             "One for every eight begun: has another eight been begun?",
         ),
         (
             "Talkback forgotten",
-            (int(policy.inputs(taken[0] - 1)) + taken[0] - 1, outputs, said),
+            told(taken[0] - 1, taken[1]),
             "One voice in the list never sings: where is it plugged in?",
         ),
         (
             "Lines left out of the inputs",
-            (taken[0] - lines + policy.inputs(taken[0] - lines), outputs, said),
+            told(taken[0] - lines, taken[1]),
             "What plays by itself is plugged in too, and its socket can die like any other.",
         ),
         (
             "Mains left out of the outputs",
-            (inputs, taken[1] - 2 + policy.outputs(taken[1] - 2), said),
+            told(taken[0], taken[1] - 2),
             "What does the audience hear it through?",
+        ),
+        (
+            "In-ears given one output each",
+            told(taken[0], taken[1] - sum(mix.is_stereo for mix in gig.mixes if mix.through == "in-ears")),
+            "A stereo transmitter has two inputs.",
+        ),
+        *monitors.miscounts(
+            gig,
+            lambda other: told(taken[0], 2 + needs(other)["monitor buses"]),
+            boxes=("An output for each box", "Boxes that play the same thing are linked behind one output."),
+            people=("An output for each listener", "Some of them share a mix: how many cables leave for it?"),
         ),
     ]
     if said == VERDICTS[1]:
@@ -207,4 +227,4 @@ def _slips(gig: Gig, counted: Counted, have: tuple[int, int, int], key: Values) 
     return tuple(Slip(*each) for each in wrong)
 
 
-TOPIC = Topic("spares", "gig sizing", 1, build, least_slips=4)
+TOPIC = Topic("spares", "gig sizing", 2, build, least_slips=4)

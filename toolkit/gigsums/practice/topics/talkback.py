@@ -13,16 +13,16 @@ from gigsums.sizing.routes import routes
 
 from .. import monitors, stages
 from ..draws import Draw
-from ..problems import Answer, Draft, Part, Slip
+from ..problems import Answer, Draft, Part, Slip, Values
 from ..topic import Topic
 from ..wording import listed
 
 WANTED = ("wanted", "not wanted")
 Talkback = Literal["own input", "takes a channel", "none"]
 INPUT: dict[Talkback, str] = {
-    "own input": "Its talkback has an input of its own",
-    "takes a channel": "Its talkback is plugged into one of the microphone inputs",
-    "none": "It has no talkback: whoever wants it plugs a microphone with a switch into one of the inputs",
+    "own input": "The desk's talkback has an input of its own",
+    "takes a channel": "The desk's talkback is plugged into one of the microphone inputs",
+    "none": "The desk has no talkback: whoever wants it plugs a microphone with a switch into one of the inputs",
 }
 
 
@@ -62,7 +62,7 @@ def build(draw: Draw, level: int) -> Draft:
     return Draft(
         shown={"gig": gig, "desk": desk},
         scene=f"{opening} Nobody has said a word about talkback, but the rule of the house is to have it as soon as "
-        "anybody is in in-ears, or two monitor mixes leave the desk. It goes to every monitor bus, and never to the "
+        "anybody is in in-ears, or two monitor mixes leave the desk. Talkback goes to every monitor bus, and never to the "
         f"mains. {INPUT[desk.about.talkback]}. There are line inputs for everything at line level.",
         facts=(*stages.input_facts(gig), *(f"Monitors - {fact}" for fact in monitors.monitor_facts(gig))),
         question="Is talkback wanted here, how many microphone inputs are taken in all, and to how many buses does the "
@@ -105,10 +105,10 @@ def _slips(gig: Gig, desk: Desk, key: tuple[str, int, int]) -> tuple[Slip, ...]:
     else:
         plugged = ("The talkback microphone left out of the inputs", (wanted, inputs - 1, buses), hint)
     without = int(preamps(replace(gig, talkback=False), desk).need)
-    boxed = needs(monitors.boxes_as_mixes(gig))["monitor buses"]
     if wanted == WANTED[1]:
         always = count(replace(gig, talkback=True), desk)
-        wrong: tuple[tuple[str, tuple[str, int, int], str], ...] = (
+        boxed = needs(monitors.boxes_as_mixes(gig))["monitor buses"]
+        wrong: tuple[tuple[str, Values, str], ...] = (
             ("Talkback taken for granted", always, "Read the rule of the house again. Who here needs it?"),
             (
                 "A box counted as a mix",
@@ -134,13 +134,13 @@ def _slips(gig: Gig, desk: Desk, key: tuple[str, int, int]) -> tuple[Slip, ...]:
                 (wanted, inputs, needs(gig)["monitor mixes"]),
                 "A player who hears you in one ear only will ask what you said. What is a stereo mix made of?",
             ),
-            (
-                "Boxes counted, not mixes",
-                (wanted, inputs, boxed),
-                "Boxes that play the same thing hang on one bus.",
+            *monitors.miscounts(
+                gig,
+                lambda other: (wanted, inputs, needs(other)["monitor buses"]),
+                boxes=("Boxes counted, not mixes", "Boxes that play the same thing hang on one bus."),
             ),
         )
     return tuple(Slip(*each) for each in wrong)
 
 
-TOPIC = Topic("talkback", "gig sizing", 1, build, least_slips=1)
+TOPIC = Topic("talkback", "gig sizing", 2, build, least_slips=1)

@@ -2,15 +2,22 @@
 
 from gigsums.catalogue import Slip
 
-from ..sums import Range, Sum, sum_topic
+from ..sums import Approximation, Range, Sum, sum_topic
 
 TOPIC = sum_topic(
     Sum(
         "three to one",
-        "{who} sings {near_m} from a microphone; the neighbour's is {far_m} away, at the same gain.",
+        "{who} sings {near_m} from a microphone; the neighbour's is {far_m} from the same mouth, at the same gain.",
         "How much less of that voice comes through the neighbour's microphone?",
         {"near_m": Range(0.1, 0.4, 0.1, 0.05), "far_m": Range(0.6, 2, 0.1, 0.05)},
         "The level falls with distance: twenty times the logarithm of the ratio of the two.",
+        approximations=(
+            Approximation(
+                "said as a change",
+                lambda less_db: -less_db,
+                "A change with a minus sign says the same. Asked was how much less, and that has no sign.",
+            ),
+        ),
         slips=(
             Slip(
                 "the ratio taken for decibels",
@@ -20,4 +27,5 @@ TOPIC = sum_topic(
         ),
     ),
     "microphones and feedback",
+    version=2,
 )

@@ -16,4 +16,5 @@ TOPIC = sum_topic(
         slips=(Slip("peak given for RMS", lambda voltage_v: math.sqrt(2) * voltage_v, "RMS was asked for."),),
     ),
     "gain structure",
+    version=2,
 )

@@ -2,6 +2,7 @@
 
 from gigsums.catalogue import Slip
 
+from .. import air
 from ..sums import Range, Sum, sum_topic
 
 TOPIC = sum_topic(
@@ -11,7 +12,7 @@ TOPIC = sum_topic(
         "How long is it?",
         {
             "frequency_hz": Range(40, 1000, 20, 1),
-            "temperature_c": Range(10, 30, 5, 1, other=("°F", 50, 90, 1)),
+            "temperature_c": Range(5, 35, 5, 1, other=("°F", 40, 95, 1), never=air.NEVER),
         },
         "In one second sound covers its speed in metres, and that holds as many waves as the frequency says.",
         slips=(
@@ -20,7 +21,11 @@ TOPIC = sum_topic(
                 lambda wavelength_m: wavelength_m / 4,
                 "The whole wave was asked for.",
             ),
+            *air.slips(),
         ),
+        share=air.NEAR_ENOUGH,
     ),
     "time and distance",
+    version=2,
+    least_slips=4,
 )

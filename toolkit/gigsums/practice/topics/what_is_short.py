@@ -155,16 +155,15 @@ def _slips(gig: Gig, have: Mapping[str, int]) -> tuple[Slip, ...]:
 
     buses = count(gig)["buses"]
     lines = sum(source.channels for _, source in gig.sources if not source.at_mic_level)
-    wrong = (
-        (
-            "Boxes counted, not mixes",
-            told(monitors.boxes_as_mixes(gig)),
-            "Boxes that play the same thing hang on one bus and one output.",
-        ),
-        (
-            "People counted, not mixes",
-            told(monitors.people_as_mixes(gig)),
-            "Some of them share a mix.",
+    wrong: tuple[tuple[str, Values | None, str], ...] = (
+        *monitors.miscounts(
+            gig,
+            told,
+            boxes=(
+                "Boxes counted, not mixes",
+                "Boxes that play the same thing hang on one bus and one output.",
+            ),
+            people=("People counted, not mixes", "Some of them share a mix."),
         ),
         (
             "In-ears counted as one",
@@ -201,4 +200,4 @@ def _slips(gig: Gig, have: Mapping[str, int]) -> tuple[Slip, ...]:
     return tuple(Slip(name, values, hint) for name, values, hint in wrong if values is not None)
 
 
-TOPIC = Topic("what is short", "gig sizing", 1, build, least_slips=1)
+TOPIC = Topic("what is short", "gig sizing", 2, build, least_slips=1)

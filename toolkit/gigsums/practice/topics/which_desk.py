@@ -214,10 +214,13 @@ def _slips(gig: Gig, offers: tuple[Offer, ...], key: Values) -> tuple[Slip, ...]
             choose(monitors.in_mono(gig, "in-ears"), offers),
             "Left and right take two buses and two outputs.",
         ),
-        (
-            "Boxes counted, not mixes",
-            choose(monitors.boxes_as_mixes(gig), offers),
-            "Boxes that play the same thing hang on one bus and one output.",
+        *monitors.miscounts(
+            gig,
+            lambda other: choose(other, offers),
+            boxes=(
+                "Boxes counted, not mixes",
+                "Boxes that play the same thing hang on one bus and one output.",
+            ),
         ),
         (
             "Stereo sources counted as one",
@@ -243,4 +246,4 @@ def _slips(gig: Gig, offers: tuple[Offer, ...], key: Values) -> tuple[Slip, ...]
     return tuple(Slip(*each) for each in wrong)
 
 
-TOPIC = Topic("which desk", "gig sizing", 1, build, least_slips=2)
+TOPIC = Topic("which desk", "gig sizing", 2, build, least_slips=2)

@@ -49,7 +49,7 @@ def build(draw: Draw, level: int) -> Draft:
     key = verdict(gig, have)
     units = [effect.name.casefold() for effect in gig.effects]
     facts = [
-        f"{fact}; {'mono would do' if mix.may else 'and it must stay so'}" if mix.is_stereo else fact
+        f"{fact}; {'mono would do' if mix.may else 'it must stay so'}" if mix.is_stereo else fact
         for mix, fact in zip(mixes, monitors.monitor_facts(gig), strict=True)
     ]
     return Draft(
@@ -141,18 +141,14 @@ def _slips(gig: Gig, have: int) -> tuple[Slip, ...]:
             verdict(monitors.in_mono(gig, "in-ears"), have),
             "Left and right are two signals, as long as nobody has changed them.",
         ),
-        (
-            "Boxes counted, not mixes",
-            verdict(monitors.boxes_as_mixes(gig), have),
-            "Boxes that play the same thing are linked.",
-        ),
-        (
-            "People counted, not mixes",
-            verdict(monitors.people_as_mixes(gig), have),
-            "Some of them share already.",
+        *monitors.miscounts(
+            gig,
+            lambda other: verdict(other, have),
+            boxes=("Boxes counted, not mixes", "Boxes that play the same thing are linked."),
+            people=("People counted, not mixes", "Some of them share already."),
         ),
     )  # fmt: skip
     return tuple(Slip(*each) for each in wrong)
 
 
-TOPIC = Topic("will it fit", "gig sizing", 1, build, least_slips=3)
+TOPIC = Topic("will it fit", "gig sizing", 2, build, least_slips=3)

@@ -64,6 +64,7 @@ def build(draw: Draw, level: int) -> Draft:
     channels = sum(zone.width for zone in gig.zones if zone.wants_own_path)
     desk = desk_with(draw.whole(max(1, channels - 1 - level), channels + 2))
     there = desk.matrices.count
+    made = "matrix" if there == 1 else "matrices"
     taken = count(gig, desk)
     key = taken.values
     names = ("matrices", "buses", "delays")
@@ -75,7 +76,7 @@ def build(draw: Draw, level: int) -> Draft:
     )
     return Draft(
         shown={"gig": gig, "matrices": there},
-        scene=f"{opening} The desk is digital. It has {there} matrices, made of the mains, and buses enough. Zones are "
+        scene=f"{opening} The desk is digital. It has {there} {made}, made of the mains, and buses enough. Zones are "
         "served in the order of the list and get a matrix for each channel as long as that many are left; whoever finds "
         "none is fed from buses. A copy of the mains can leave by any output and takes neither. A mix that the mains do "
         "not hold needs buses. Any output has a delay.",
@@ -219,4 +220,4 @@ def _slips(gig: Gig, desk: Desk) -> tuple[Slip, ...]:
     return tuple(Slip(*each) for each in wrong)
 
 
-TOPIC = Topic("zones and feeds", "gig sizing", 1, build, least_slips=4)
+TOPIC = Topic("zones and feeds", "gig sizing", 2, build, least_slips=4)

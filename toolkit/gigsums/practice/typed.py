@@ -1,0 +1,361 @@
+"""What was typed, read as the values of an answer: as people write, and never more than text."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import product
+
+from gigsums.quantities import NotUnderstood, read
+from gigsums.quantities.kind import ALIKE
+
+from .problems import Answer, Part, Value, Values
+from .wording import in_words, short, singular
+
+LONGEST = 200
+_DIGITS = 6
+_LEAST_FIGURES = 2
+
+_ONES = (
+    "nought", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve",
+    "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen",
+)  # fmt: skip
+_TENS = ("twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety")
+_NUMBER_WORDS = re.compile(
+    rf"\b(?:(?P<tens>{'|'.join(_TENS)})(?:[ -](?P<and_ones>{'|'.join(_ONES[1:10])}))?|(?P<ones>{'|'.join(_ONES)}|zero|nil|none))\b"
+)
+_TOKENS = re.compile(r"(?P<number>[0-9]+)|(?P<word>[a-z]+(?:[ -][a-z]+)*)|(?P<gap>[\s,;:/=&]+)")
+_ABOUT = re.compile(
+    r"(?:(?:about|around|roughly|nearly|approx(?:imately)?\.?|circa|ca\.?|it is|it's|the answer is|answer)(?=[\s:0-9+-])[\s:]*|[~≈]\s*)+",
+    re.IGNORECASE,
+)
+_REMARK = re.compile(r"\s*\((?![ACZ]\))[^()]*\)")
+_MORE_THAN_ONE = re.compile(r"[0-9]\s*[a-z°Ωµμ%]*\s*(?:\bor\b|\bto\b|-|\.\.+)\s*[0-9]", re.IGNORECASE)
+_LESS = ("down", "less", "lower", "quieter", "softer", "shorter", "lost", "loss", "below")
+_MORE = (
+    "up",
+    "more",
+    "louder",
+    "higher",
+    "longer",
+    "later",
+    "late",
+    "wide",
+    "away",
+    "apart",
+    "each",
+    "rms",
+    "gain",
+)
+_DIRECTION = re.compile(rf"(?P<rest>.*[0-9].*?)\s+(?P<way>{'|'.join((*_LESS, *_MORE))})", re.IGNORECASE)
+_FRACTION = re.compile(
+    r"(?P<sign>[+-]?)\s*(?:(?P<whole>[0-9]{1,3}) )?(?P<over>[0-9]{1,4}) ?/ ?(?P<under>[1-9][0-9]{0,3})(?![0-9])"
+)
+_GROUPED = re.compile(
+    r"(?<![0-9.,])[0-9]{1,3}(?:(?:,[0-9]{3})+\.[0-9]+|(?:\.[0-9]{3})+,[0-9]+|(?:,[0-9]{3}){2,})(?![0-9.,])"
+)
+_EITHER_COMMA = re.compile(r"(?<![0-9.,])([1-9][0-9]{0,2}),([0-9]{3})(?![0-9.,])")
+_FIGURES = re.compile(r"[0-9]+(?: [0-9]{3})*(?:[.,](?P<decimals>[0-9]+))?")
+_FILLERS = frozenset(
+    "a an the at on it is its are in all of total altogether taken needed so".split()  # noqa: SIM905
+)
+_ROUND_CHOICES = _FILLERS | {"desk"}
+_NOT = {"doesn't": "does not", "don't": "do not", "isn't": "is not", "doesnt": "does not", "isnt": "is not"}
+COMMA = "the comma could be a decimal mark or stand between thousands, so type a point or no comma"
+
+
+@dataclass(frozen=True)
+class Typed:
+    """One reading of what was typed.
+
+    Attributes
+    ----------
+    values : tuple
+        What it was read as [the parts' units].
+    half_steps : tuple of float
+        Half a step of the last figure of each quantity [the part's unit]; 0 for counts and words, and where fewer
+        than two figures are typed.
+    """
+
+    values: Values
+    half_steps: tuple[float, ...]
+
+
+def as_usual(text: str) -> str:
+    """The text with the spaces and signs of an ordinary keyboard."""
+    return text.translate(ALIKE)
+
+
+def without_stop(text: str) -> str:
+    """The text without the full stop that ends a sentence."""
+    plain = text.strip()
+    return plain[:-1].rstrip() if re.search(r"[^.,]\.$", plain) else plain
+
+
+def readings(text: str, answer: Answer) -> tuple[Typed, ...]:
+    """Every way to read what was typed; more than one where a comma may be a decimal mark or stand between thousands.
+
+    Parameters
+    ----------
+    text : str
+        What was typed.
+    answer : Answer
+        What is asked for; its values are not looked at.
+
+    Returns
+    -------
+    tuple of Typed
+
+    Raises
+    ------
+    NotUnderstood
+        If it cannot be read as such an answer; its `why` says what is wrong.
+    """
+    typed = as_usual(text)
+    if len(typed) > LONGEST:
+        raise NotUnderstood("", f"{len(typed)} characters are too many for an answer", "")
+    if not typed.strip():
+        raise NotUnderstood("", "Nothing is typed yet", "")
+    plain = without_stop(typed)
+    if all(part.kind is None and not part.choices for part in answer.parts):
+        values = _counts(", ".join(_result(piece) for piece in re.split(r"[;,\n]", plain)), answer.parts)
+        return (Typed(values, (0.0,) * len(values)),)
+    return tuple(
+        _read(_in_order(_pieces(each, answer.parts), answer.parts), answer.parts)
+        for each in _commas(plain, answer)
+    )
+
+
+def _commas(text: str, answer: Answer) -> Iterator[str]:
+    """The text with each comma that may mean two things taken both ways."""
+    text = _GROUPED.sub(_without_groups, text)
+    pieces = _EITHER_COMMA.split(
+        text
+    )  # between two pieces stand what is before the comma and what is behind it
+    commas = len(pieces) // 3
+    if not 0 < commas <= sum(part.kind is not None for part in answer.parts):
+        yield text
+        return
+    for marks in product((".", ""), repeat=commas):
+        yield pieces[0] + "".join(
+            f"{pieces[3 * n + 1]}{mark}{pieces[3 * n + 2]}{pieces[3 * n + 3]}" for n, mark in enumerate(marks)
+        )
+
+
+def _without_groups(found: re.Match[str]) -> str:
+    number = found[0]
+    last = max(number.rfind("."), number.rfind(","))
+    if number.count(number[last]) > 1:
+        return re.sub(r"[.,]", "", number)
+    return re.sub(r"[.,]", "", number[:last]) + "." + number[last + 1 :]
+
+
+def _pieces(text: str, parts: Sequence[Part]) -> list[str]:
+    """What was typed for each part: with a semicolon between, or told apart otherwise if that is plain."""
+    if len(parts) == 1:
+        return [text]
+    ways = [r"\s*[;\n]\s*", r"\s*[;\n]\s*|,\s+(?:and\s+)?|\s+and\s+"]
+    if not any(part.kind for part in parts):
+        ways.append(r"\s*[;,\n]\s*(?:and\s+)?|\s+and\s+")
+        ways.append(r"\s*[;,\n]\s*|\s+and\s+|\s+(?=[0-9])")
+    ways.append(r"\s*[;\n]\s*|,\s+|\s+and\s+|(?<=[a-z])\s+(?=[0-9])")
+    first = 0
+    for way in ways:
+        pieces = [piece for piece in re.split(way, text.strip()) if piece]
+        if len(pieces) == len(parts):
+            return pieces
+        first = first or len(pieces)
+    raise NotUnderstood("", _too_few(first, len(parts), "thing"), "")
+
+
+def _in_order(pieces: list[str], parts: Sequence[Part]) -> list[str]:
+    """The pieces in the order of the parts, where one of them is a word and stands elsewhere."""
+    asked = [n for n, part in enumerate(parts) if part.choices]
+    if len(asked) != 1 or _choice(pieces[asked[0]], parts[asked[0]]):
+        return pieces
+    words = [n for n, piece in enumerate(pieces) if _choice(piece, parts[asked[0]])]
+    if len(words) != 1:
+        return pieces
+    word = pieces[words[0]]
+    rest = [piece for n, piece in enumerate(pieces) if n != words[0]]
+    return [*rest[: asked[0]], word, *rest[asked[0] :]]
+
+
+def _read(pieces: list[str], parts: Sequence[Part]) -> Typed:
+    words = [choice for part in parts for choice in part.choices]
+    counted = [n for n, part in enumerate(parts) if part.kind is None and not part.choices]
+    values: list[Value] = [""] * len(parts)
+    halves = [0.0] * len(parts)
+    for n, (piece, part) in enumerate(zip(pieces, parts, strict=True)):
+        if part.choices:
+            values[n] = _choice(piece, part)
+            if not values[n]:
+                raise NotUnderstood("", f"“{short(piece.strip())}” is none of the choices", "")
+        elif part.kind is not None:
+            values[n], halves[n] = _quantity(piece, part)
+    bare = [_without(_result(pieces[n]), words) for n in counted]
+    try:
+        counts = tuple(_counts(each, (parts[n],))[0] for each, n in zip(bare, counted, strict=True))
+    except NotUnderstood:
+        if len(counted) < 2:
+            raise
+        counts = _counts(", ".join(bare), tuple(parts[n] for n in counted))
+    for n, count in zip(counted, counts, strict=True):
+        values[n] = count
+    return Typed(tuple(values), tuple(halves))
+
+
+def _choice(piece: str, part: Part) -> str:
+    """The choice that a piece is, whatever small words stand round it; empty if it is none."""
+    plain = " ".join(piece.casefold().split()).strip(" .,:!")
+    for short_form, whole in _NOT.items():
+        plain = plain.replace(short_form, whole)
+    plain = re.split(r"[,(]|\bbecause\b|\bsince\b", plain)[0].strip(" .,:!")
+    said = {choice.casefold(): choice for choice in part.choices}
+    said |= {singular(choice.casefold()): choice for choice in part.choices}
+    positive = [choice for choice in part.choices if f"not {choice}" in part.choices]
+    if len(part.choices) == 2 and positive:
+        said |= {"yes": positive[0], "no": f"not {positive[0]}"}
+    if plain in said:
+        return said[plain]
+    return said.get(" ".join(word for word in plain.split() if word not in _ROUND_CHOICES), "")
+
+
+def _quantity(piece: str, part: Part) -> tuple[float, float]:
+    """A quantity, and half a step of its last figure [base unit]."""
+    assert part.kind is not None
+    plain = without_stop(piece)
+    plain = plain.rpartition("=")[2].strip() or plain
+    plain = _ABOUT.sub("", plain, count=1).strip() if _ABOUT.match(plain) else plain
+    plain = _REMARK.sub("", plain).strip() or plain
+    if _MORE_THAN_ONE.search(plain):
+        raise NotUnderstood("", f"“{short(plain)}” is more than one number, and one is wanted", "")
+    plain = re.sub(r"^(?:a )?loss of (?=[0-9])", "-", plain, flags=re.IGNORECASE)
+    sign = 1.0
+    if way := _DIRECTION.fullmatch(plain):
+        plain = way["rest"]
+        less = way["way"].casefold() in _LESS and not plain.startswith("-")
+        sign = -1.0 if less and part.unit.startswith(("dB", "ms")) else 1.0
+    if over := _FRACTION.match(plain):
+        worth = int(over["whole"] or 0) + int(over["over"]) / int(over["under"])
+        plain = f"{over['sign']}{worth:.9f}{plain[over.end() :]}"
+    try:
+        value = sign * read(plain, part.kind, part.given_in or None, check=False)
+    except NotUnderstood as error:
+        stood = f"“{error.stood}”: " if error.stood else ""
+        raise NotUnderstood("", f"{stood}{error.why}", "") from None
+    return value, _half_step(plain, value, tens=not part.absolute)
+
+
+def _half_step(plain: str, value: float, tens: bool) -> float:
+    """Half a step of the last figure typed; 0 where that says nothing about how it was rounded.
+
+    Of what is told as a share, noughts at the end may be for `tens` left open: 1200 for 1234. Decibels are not
+    rounded so.
+    """
+    numbers = _FIGURES.findall(plain)
+    found = _FIGURES.search(plain)
+    if found is None or len(numbers) != 1:
+        return 0.0
+    digits = found[0].replace(" ", "").replace(",", ".")
+    decimals = len(found["decimals"] or "")
+    figures = digits.replace(".", "").lstrip("0")
+    if tens and not decimals and len(figures.rstrip("0")) >= _LEAST_FIGURES:
+        decimals = len(figures.rstrip("0")) - len(figures)  # 1200 may be 1234, rounded
+    if len(figures) < _LEAST_FIGURES:
+        return 0.0
+    return 0.5 * 10.0**-decimals * abs(value) / float(digits)
+
+
+def _result(piece: str) -> str:
+    """A piece without the working in it: of "mixes: 3 + 2 = 5" the name and what it comes to."""
+    plain = _REMARK.sub("", piece).strip() or piece
+    found = re.match(r"(?P<name>[^0-9=]*(?:=\s*)?)[0-9][^=]*=.*?(?P<rest>[^=]*)$", plain, re.DOTALL)
+    plain = f"{found['name']} {found['rest']}" if found else plain
+    return _ABOUT.sub("", plain.strip(), count=1) if _ABOUT.match(plain.strip()) else plain
+
+
+def _without(piece: str, words: Sequence[str]) -> str:
+    """A piece without the words that another part of the answer is chosen from: "22 sockets"."""
+    for word in sorted(words, key=len, reverse=True):
+        piece = re.sub(
+            rf"(?<=[0-9])\s+(?:{re.escape(word)}|{re.escape(singular(word))})\b",
+            "",
+            piece,
+            flags=re.IGNORECASE,
+        )
+    return piece
+
+
+def _in_figures(text: str) -> str:
+    def figures(found: re.Match[str]) -> str:
+        if found["tens"]:
+            ones = _ONES.index(found["and_ones"]) if found["and_ones"] else 0
+            return str(10 * (_TENS.index(found["tens"]) + 2) + ones)
+        return str(_ONES.index(found["ones"])) if found["ones"] in _ONES else "0"
+
+    return _NUMBER_WORDS.sub(figures, text)
+
+
+def _counts(typed: str, parts: tuple[Part, ...]) -> tuple[int, ...]:
+    """Whole numbers in the order of the parts, or each with the name of its part before or behind it."""
+    numbers: list[int] = []
+    names: list[str] = []
+    at, plain = 0, _in_figures(without_stop(typed).casefold().strip())
+    if _MORE_THAN_ONE.search(plain):
+        raise NotUnderstood(
+            "", f"“{short(typed.strip())}” leaves more than one number open, and one is wanted", ""
+        )
+    while at < len(plain):
+        token = _TOKENS.match(plain, at)
+        if token is None:
+            raise NotUnderstood("", f"“{short(typed.strip())}” is not made of whole numbers alone", "")
+        if token["number"]:
+            if len(token["number"]) > _DIGITS:
+                raise NotUnderstood("", f"a number of {len(token['number'])} digits is too long", "")
+            numbers.append(int(token["number"]))
+        elif token["word"]:
+            names.extend(_names(token["word"], parts))
+        at = token.end()
+    if len(numbers) != len(parts):
+        raise NotUnderstood("", _too_few(len(numbers), len(parts), "number"), "")
+    if len(parts) == 1 or not names:
+        return tuple(numbers)
+    if sorted(names) != sorted(part.name for part in parts):
+        raise NotUnderstood("", "name each of the numbers once, or none", "")
+    said = dict(zip(names, numbers, strict=True))
+    return tuple(said[part.name] for part in parts)
+
+
+def _names(words: str, parts: tuple[Part, ...]) -> list[str]:
+    for part in parts:
+        if words in (part.name, singular(part.name)):
+            return [part.name]
+    found: list[str] = []
+    for some in re.split(r"\band\b", words):
+        left = [word for word in some.split() if word not in _FILLERS]
+        if not left:
+            continue
+        meant = [part.name for part in parts if _short_for(left, part.name)]
+        if len(meant) > 1:
+            raise NotUnderstood("", f"“{short(' '.join(left))}” may be {' or '.join(meant)}", "")
+        if not meant:
+            raise NotUnderstood("", f"“{short(' '.join(left))}” is not a whole number in figures", "")
+        found += meant
+    return found
+
+
+def _short_for(words: list[str], name: str) -> bool:
+    """Whether each of the words begins one of the words of a name, or one of it: "mic" of "microphone inputs"."""
+    whole = [*name.split(), *(singular(word) for word in name.split())]
+    return all(
+        any(each == word or (len(word) > 2 and each.startswith(word.removesuffix("s"))) for each in whole)
+        for word in words
+    )
+
+
+def _too_few(found: int, asked: int, what: str) -> str:
+    one = f"there is {in_words(1)} {what}"
+    there = {0: f"there is no {what}", 1: one}.get(found, f"there are {found} {what}s")
+    return f"{there}, and {'one is' if asked == 1 else f'{asked} are'} wanted"
