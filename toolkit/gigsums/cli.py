@@ -289,14 +289,18 @@ def _handout(options: argparse.Namespace) -> int:
     from .practice import handout
 
     made = handout(options.file, options.to, replace=options.replace, tell=_told())
-    print(f"Handed out {made.questions} questions to {made.trainees} trainees in {made.folder}:")
+    print(
+        f"Handed out {_count(made.questions, 'question')} to {_count(made.trainees, 'trainee')} in {made.folder}:"
+    )
     print(f"  {made.handed_out.name + '/':10} one folder for each: give these out")
     print(f'  {made.returned.name + "/":10} drop here what comes back, then: {_me()} mark "{made.folder}"')
-    print(
-        f"  {made.record.parent.name + '/':10} yours alone: keys, the record, the secret, the list of names"
-    )
+    print(f"  {made.record.parent.name + '/':10} yours alone: {made.kept}")
     _say_missing(made.missing)
     return 0
+
+
+def _count(number: int, what: str) -> str:
+    return f"{number} {what}{'' if number == 1 else 's'}"
 
 
 def _mark(options: argparse.Namespace) -> int:

@@ -26,6 +26,23 @@ def test_hand_out_return_mark(tmp_path, monkeypatch, capsys):
 
 
 @pytest.mark.parametrize(
+    ("trainees", "to", "kept"),
+    [
+        (1, "1 trainee in", "the printed keys, the record and the secret"),
+        (["Ada", "Bo"], "2 trainees in", "the printed keys, the record, the secret and the list of names"),
+    ],
+)
+def test_what_is_said_to_be_in_the_folders_is_there(tmp_path, monkeypatch, capsys, trainees, to, kept):
+    monkeypatch.chdir(tmp_path)
+    class_file(tmp_path, trainees)
+    assert main(["handout", "night.toml"]) == 0
+    said = capsys.readouterr().out
+    assert to in said
+    assert f"yours alone: {kept}\n" in said
+    assert (tmp_path / "night" / "tutor" / "names.csv").exists() == isinstance(trainees, list)
+
+
+@pytest.mark.parametrize(
     ("words", "said"),
     [
         (["handout", "nowhere.toml"], "there is no such file"),

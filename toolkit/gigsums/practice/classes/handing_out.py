@@ -14,6 +14,7 @@ from gigsums.gig.files import BadFile
 from ..problems import Problem
 from ..topic import TOPICS, problem
 from ..whole_gigs.problem import WholeGig
+from ..wording import listed
 from . import issued_files as given
 from .chance import PSEUDONYM, Secret
 from .class_file import Ask, ClassFile, question_line, read_class
@@ -23,6 +24,7 @@ from .tables import as_csv, safe_cell
 
 HANDED_OUT, RETURNED, TUTOR = "hand-out", "returned", "tutor"
 RECORD, SECRET, NAMES, KEYS = "record.jsonl", "secret.txt", "names.csv", "keys"
+_KEPT = {KEYS: "the printed keys", RECORD: "the record", SECRET: "the secret", NAMES: "the list of names"}
 _AGAIN = 20
 
 Tell = Callable[[str, int, int], None]
@@ -62,6 +64,11 @@ class Handout:
     def record(self) -> Path:
         """The tutor's record of what was issued."""
         return self.folder / TUTOR / RECORD
+
+    @property
+    def kept(self) -> str:
+        """What is in the tutor's own folder, in words."""
+        return listed([words for name, words in _KEPT.items() if (self.record.parent / name).exists()])
 
 
 def handout(
