@@ -75,6 +75,8 @@ def answer_notebook(made, trainee: str, answers: list[str], to: Path | None = No
     book = json.loads((made.handed_out / trainee / "worksheet.ipynb").read_text(encoding="utf-8"))
     cells = {cell["id"]: cell for cell in book["cells"]}
     for n, answer in enumerate(answers, start=1):
+        if f"answer-{n}" not in cells:  # a whole gig, which has a file of its own
+            continue
         cells[f"answer-{n}"]["source"] = [f"answer_{n} = {json.dumps(answer, ensure_ascii=False)}"]
     to = to or made.returned / f"{trainee}.ipynb"
     to.write_text(json.dumps(book, ensure_ascii=False), encoding="utf-8")
