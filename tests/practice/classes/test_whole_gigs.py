@@ -665,3 +665,12 @@ def test_two_gigs_on_one_sheet_are_told_apart(tmp_path):
     again = mark_folder(made.folder, to=tmp_path / "again").overview
     assert "no question's number stands in it" in reason(again, f"{one}/whole_gig_2.toml")
     assert [each.outcome for each in marks(again, one)] == [RIGHT, NOT_ANSWERED]
+
+
+def test_the_bundled_class_with_a_gig_can_be_handed_out_and_marked(tmp_path):
+    made = handout("loft_evening", tmp_path / "c")
+    assert (made.trainees, made.questions, made.missing) == (8, 4, ())
+    one = next(iter(issued(made)))
+    answer_toml(made, one, answers_of(issued(made)[one]))
+    answer_gig(made, one, 4, whole_gig("loft_quartet").key_answers())
+    assert [each.outcome for each in marks(mark_folder(made.folder).overview, one)] == [RIGHT] * 4
