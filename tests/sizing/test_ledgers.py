@@ -59,6 +59,44 @@ class TestInputs:
         assert need(text, on, "stereo inputs") == 1
         assert fit(gig(text), on).placement == "fits"
 
+    def test_a_two_track_return_makes_room_for_what_cannot_use_it(self):
+        """Two microphones on two inputs; a receiver at line level and a reverb want the two stereo inputs."""
+        on = desk("[[mix_buses]]\ncount = 2\n", about=ANALOGUE, inputs="mic = 2\nstereo = 2\ntwo_track = 1")
+        text = singers(2) + '[[line]]\nname = "Music"\nstereo = true\nheard_in = ["mains"]\n'
+        text += '[kit]\neffects = 1\n[[effect]]\nname = "Hall"\nby = "unit"\n'
+        assert fit(gig(text), on).ledger("stereo inputs").need == 2
+        text += '[[line]]\nname = "Receiver"\n'
+        it = fit(gig(text), on)
+        assert it.placement == "fits"
+        assert (it.ledger("preamps").need, it.ledger("stereo inputs").need, it.ledger("strips").need) == (
+            2,
+            2,
+            4,
+        )
+        assert [row.label for row in it.ledgers if row.blocks and row.state == "short"] == []
+
+    def test_the_wider_return_takes_the_stereo_input(self):
+        """A stereo return on the stereo input and a mono one on the microphone input; the other way needs two."""
+        on = desk("[[mix_buses]]\ncount = 2\n", about=ANALOGUE, inputs="mic = 1\nstereo = 1")
+        text = '[kit]\neffects = 2\n[[effect]]\nname = "Slap"\nby = "unit"\nstereo = false\n'
+        text += '[[effect]]\nname = "Hall"\nby = "unit"\n'
+        it = fit(gig(text), on)
+        assert it.placement == "fits"
+        assert (it.ledger("preamps").need, it.ledger("stereo inputs").need) == (1, 1)
+
+    def test_two_lines_of_one_name_are_told_apart(self):
+        """Only the music may use the return to the mains; the player's own backing of that name is in the wedge too."""
+        on = desk(
+            about='kind = "digital"\nchannels = 9\ntalkback = "own input"', inputs="mic = 2\ntwo_track = 2"
+        )
+        own = '[[performer]]\nname = "Ada"\nsources = [{ name = "Music", by = "line", stereo = true, at = "desk" }]\n'
+        text = own + '[[line]]\nname = "Music"\nstereo = true\nheard_in = ["mains"]\n'
+        it = fit(gig(text), on)
+        assert it.placement == "fits"
+        assert [r.causes for r in it.ledger("stereo inputs").reasons if "two-track" in r.rule] == [
+            ("line.Music",)
+        ]
+
     def test_a_two_track_return_takes_only_what_the_mains_alone_must_hear(self):
         on = desk(about=ANALOGUE, inputs="mic = 1\nstereo = 0\ntwo_track = 1")
         line = '[[line]]\nname = "L"\nstereo = true\n'

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from ..gig import Desk, Effect, Gig, Inputs, Policy, Reason, Source, most
 from .ledger import Ledger
@@ -30,10 +30,18 @@ class _Place:
     over: list[Term] = field(default_factory=list)
     returns: list[Term] = field(default_factory=list)
     two_track: list[Term] = field(default_factory=list)
-    sources: list[Source] = field(default_factory=list)
+    sources: list[tuple[str, Source]] = field(default_factory=list)
 
     def total(self, kind: str) -> int:
         return sum(getattr(s, kind) for s in self.sets)
+
+    def within(self, reach: set[str]) -> set[str]:
+        """Key paths of sources that need be heard nowhere beyond `reach`."""
+        return {path for path, s in self.sources if s.heard_in is not None and set(s.heard_in) <= reach}
+
+    def on_mics(self) -> int:
+        """Microphone inputs that are taken [channels]."""
+        return int(sum(n for _, _, n in (*self.mic, *self.over)))
 
 
 def takes_talkback_channel(gig: Gig, desk: Desk) -> bool:
@@ -78,18 +86,15 @@ def input_ledgers(gig: Gig, desk: Desk, routes: Routes, policy: Policy) -> list[
         _sort(by_name[desk.input_place(source.at)], path, source)
     if takes_talkback_channel(gig, desk):
         by_name[desk.input_place("desk")].mic.append(("desk.talkback", "talkback", 1))
-    for place in places:
-        _spread(place, saves_channels=desk.digital)
     returns = returns_on_channels(gig, desk, routes)
     outboard = {f"effect.{e.name}" for e in routes.outboard}
-    at_desk = by_name[desk.input_place("desk")]
-    for path, label, width in returns:
-        if not desk.digital or path in outboard:
-            _spread_return(at_desk, path, label, width)
+    plugged = [r for r in returns if not desk.digital or r[0] in outboard]
+    at_desk = desk.input_place("desk")
+    places = [_spread(p, plugged if p.at == at_desk else [], desk.digital) for p in places]
     rows: list[Ledger] = []
     spare = 0
     for place in places:
-        used = int(sum(n for _, _, n in (*place.mic, *place.over)))
+        used = place.on_mics()
         wanted = policy.spares.inputs(used)
         spare += wanted
         rows += _place_ledgers(place, wanted)
@@ -102,7 +107,7 @@ def _ordered(desk: Desk) -> list[str]:
 
 
 def _sort(place: _Place, path: str, source: Source) -> None:
-    place.sources.append(source)
+    place.sources.append((path, source))
     if source.at_mic_level:
         place.mic.append((path, source.name, source.channels))
     elif source.stereo:
@@ -111,22 +116,34 @@ def _sort(place: _Place, path: str, source: Source) -> None:
         place.mono.append((path, source.name, source.channels))
 
 
-def _spread(place: _Place, saves_channels: bool) -> None:
-    """Lines go to line inputs of their own kind first; what is left over takes microphone channels."""
-    stereo, two_track, line = (place.total(kind) for kind in ("stereo", "two_track", "line"))
+def _spread(place: _Place, returns: list[tuple[str, str, int]], digital: bool) -> _Place:
+    """The place with its lines and returns spread over its inputs.
+
+    A two-track return saves a digital desk channels. On an analogue one it takes the channel from what is plugged
+    there, so it serves only as many lines as the inputs need it for.
+    """
     reach = {p for s in place.sets if s.two_track for p in s.two_track_to}
-    enough = {s.name for s in place.sources if s.heard_in is not None and set(s.heard_in) <= reach}
-    kept: list[Term] = []
-    for term in place.stereo:
-        served = term[1] in enough and len(place.two_track) < two_track
-        if served and (saves_channels or len(kept) >= stereo):
+    able = sum(path in place.within(reach) for path, _, _ in place.stereo)
+    most_apart = min(able, place.total("two_track"))
+    if digital:
+        return _spread_with(place, returns, most_apart)
+    spreads = [_spread_with(place, returns, apart) for apart in range(most_apart + 1)]
+    return min(spreads, key=lambda spread: max(0, spread.on_mics() - spread.total("mic")))
+
+
+def _spread_with(whole: _Place, returns: list[tuple[str, str, int]], apart: int) -> _Place:
+    """So many lines on two-track returns; the others go to line inputs first, and what is left over to microphones."""
+    place = replace(whole, mic=[*whole.mic], stereo=[], mono=[*whole.mono], over=[], returns=[], two_track=[])
+    reach = {p for s in place.sets if s.two_track for p in s.two_track_to}
+    stereo, line = place.total("stereo"), place.total("line")
+    for term in whole.stereo:
+        if term[0] in place.within(reach) and len(place.two_track) < apart:
             place.two_track.append(term)
-        elif len(kept) < stereo:
-            kept.append(term)
+        elif len(place.stereo) < stereo:
+            place.stereo.append(term)
         else:
             place.mono.append((term[0], term[1], 2))
-    place.stereo = kept
-    free_mic = max(0, place.total("mic") - int(sum(n for _, _, n in place.mic)))
+    free_mic = max(0, place.total("mic") - place.on_mics())
     kept_mono: list[Term] = []
     for path, label, number in place.mono:
         on_line = min(int(number), line)
@@ -142,6 +159,9 @@ def _spread(place: _Place, saves_channels: bool) -> None:
         if beyond:
             place.over.append((path, label, beyond))
     place.mono = kept_mono
+    for path, label, width in sorted(returns, key=lambda r: -r[2]):
+        _spread_return(place, path, label, width)
+    return place
 
 
 def _spread_return(place: _Place, path: str, label: str, width: int) -> None:
@@ -158,7 +178,7 @@ def _place_ledgers(place: _Place, spare: int) -> list[Ledger]:
         reasons.append(Reason(TALKBACK_RULE, ("desk.talkback",), (("talkback", 1),), 1))
     if place.over:
         reasons.append(reason(OVERFLOW_RULE, place.over))
-    need = sum(n for _, _, n in (*place.mic, *place.over))
+    need = place.on_mics()
     have = place.total("mic")
     barred, why = _phantom(place)
     if barred:
@@ -187,8 +207,8 @@ def _place_ledgers(place: _Place, spare: int) -> list[Ledger]:
 
 def _phantom(place: _Place) -> tuple[int, Reason]:
     """Sources that find no preamp because phantom would harm them, or none of the banks can supply it."""
-    needed = sum(s.channels for s in place.sources if s.phantom == "needed")
-    harmed = sum(s.channels for s in place.sources if s.phantom == "forbidden" and s.at_mic_level)
+    needed = sum(s.channels for _, s in place.sources if s.phantom == "needed")
+    harmed = sum(s.channels for _, s in place.sources if s.phantom == "forbidden" and s.at_mic_level)
     each = sum(s.mic for s in place.sets if s.phantom == "each")
     bare = sum(s.mic for s in place.sets if s.phantom == "none")
     banks = [size for s in place.sets if s.phantom in ("bank", "all") and s.mic for size in s.bank_sizes]
@@ -201,7 +221,7 @@ def _phantom(place: _Place) -> tuple[int, Reason]:
         ("may not have it", float(harmed)),
         ("left without a preamp", barred),
     )
-    causes = tuple(f"sources.{s.name}.phantom" for s in place.sources if s.phantom != "indifferent")
+    causes = tuple(f"{path}.phantom" for path, s in place.sources if s.phantom != "indifferent")
     return barred, Reason(PHANTOM_RULE, causes, terms, barred)
 
 
