@@ -87,7 +87,8 @@ class TestInputs:
     def test_two_lines_of_one_name_are_told_apart(self):
         """Only the music may use the return to the mains; the player's own backing of that name is in the wedge too."""
         on = desk(
-            about='kind = "digital"\nchannels = 9\ntalkback = "own input"', inputs="mic = 2\ntwo_track = 2"
+            about='kind = "digital"\nchannels = 9\ntalkback = "own input"',
+            inputs="mic = 2\nstereo = 1\ntwo_track = 2",
         )
         own = '[[performer]]\nname = "Ada"\nsources = [{ name = "Music", by = "line", stereo = true, at = "desk" }]\n'
         text = own + '[[line]]\nname = "Music"\nstereo = true\nheard_in = ["mains"]\n'
