@@ -1,7 +1,7 @@
 """Sizing: what a gig needs, what it takes of a desk, whether that desk carries it, and the least that makes it."""
 
 from .answers import Answer, smallest_changes
-from .change import Change
+from .change import Change, together
 from .compare import Compared, compare
 from .fit import demand, fit
 from .judge import Judgement, check_placement
@@ -33,6 +33,7 @@ __all__ = [
     "questions",
     "report",
     "smallest_changes",
+    "together",
     "what_breaks_next",
     "what_if",
     "why",

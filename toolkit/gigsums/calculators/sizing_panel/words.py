@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from gigsums.sizing import Fit, Ledger
+from gigsums.sizing import Change, Fit, Ledger, together
 
 from ..moved import state_in_words, table_label
 from .fields import KNOWN, LISTS, PEOPLE, PLACES, TABLES, TALKBACK, Group, Item
@@ -43,8 +43,8 @@ def answer(sheet: Sheet) -> dict[str, Any]:
         "because": _because(fit),
         "ledgers": [_ledger(row, table_label(row, fit.ledgers)) for row in asked],
         "idle": ", ".join(idle),
-        "changes": [_change(change) for change in fit.changes],
-        "cares": [care.text() for care in fit.cares],
+        "changes": [_change(change, said) for change, said in together(fit.changes)],
+        "cares": [care.text() for care in fit.cares if care not in fit.barred],
     }
 
 
@@ -82,6 +82,9 @@ def names(table: Mapping[str, Any]) -> dict[str, list[str]]:
 
 
 def _because(fit: Fit) -> str:
+    if fit.barred:
+        said = "; ".join(reason.text() for reason in fit.barred)
+        return f"{said[0].upper()}{said[1:]}."
     short = [row.label for row in fit.ledgers if row.state == "short" and row.blocks]
     return f"As asked it is short of {', '.join(short)}." if short else ""
 
@@ -111,8 +114,7 @@ def _ledger(row: Ledger, label: str) -> dict[str, Any]:
     }
 
 
-def _change(change: Any) -> str:
-    text = change.text()
+def _change(change: Change, text: str) -> str:
     points = "1 point" if change.points == 1 else f"{change.points} points"
     lost = f"; lost: {change.loses}" if change.loses else ""
     return f"{text[0].upper()}{text[1:]} ({points}{lost})"
