@@ -1,10 +1,11 @@
 """Answers that are wrong on one's own sheet and right on somebody else's: a reason to talk, never a verdict.
 
-Only answers count that are wrong in no known way: whoever makes a named slip has an explanation already. How likely
-each is to fit another sheet by chance is read from the class itself: the share of the other sheets whose key it fits,
-one at the least. Of so many answers, wrong with such chances, the number that fit one given sheet has a Poisson binomial
-distribution. A pair is named where at least `LEAST` fit, and where so many, over all pairs of the class, would be
-expected by chance in fewer than one class of a hundred (`CHANCE`). In a class of thirty that takes four or five answers.
+Why an answer is wrong plays no part, for a known slip may fall on another key as any number may. How likely that is by
+chance is read from the class itself: the share of the other sheets whose key the answer fits, one at the least. An answer
+that fits half of the class says next to nothing. Keys are drawn for each sheet and each question by themselves, so that
+of so many wrong answers the number that fit one given sheet has a Poisson binomial distribution, whatever mistakes the
+class has in common. A pair is named where at least `LEAST` fit, and where so many, over all pairs of the class, would be
+expected by chance in fewer than one class of a hundred (`CHANCE`). `tests/benchmarks/bench_copies.py` tries it out.
 """
 
 from __future__ import annotations
@@ -34,7 +35,7 @@ class Copy:
     questions : tuple of int
         Where it fits.
     wrong : int
-        Answers that could have fitted: those wrong in no known way.
+        Answers that could have fitted: those that are wrong.
     expected : float
         Pairs like this expected by chance in such a class.
     """
@@ -114,7 +115,7 @@ def _first(key: Values) -> tuple[str, float]:
 def copies(keys: Keys, wrong: Sequence[tuple[str, Sequence[tuple[int, Values]]]]) -> list[Copy]:
     """Every pair that gives reason to talk.
 
-    `wrong` has, for each sheet marked, the trainee and each answer that is wrong in no known way: question, values.
+    `wrong` has, for each sheet marked, the trainee and each answer that is wrong: question, values.
     """
     number = {trainee: at for at, trainee in enumerate(keys.trainees)}
     others = len(keys.trainees) - 1

@@ -8,7 +8,6 @@ from pathlib import Path
 
 from gigsums.gig.files import BadFile
 
-from ..marking import WRONG
 from ..problems import Problem
 from ..whole_gigs.marking import WholeMarking
 from ..wording import listed, short
@@ -143,9 +142,9 @@ def _mark(record: Record, pile: Pile, feedback: Feedback, tell: Tell) -> Overvie
 
 
 def _wrong(sheet: Sheet) -> tuple[str, list[tuple[int, tuple]]]:
-    """The answers that are wrong in no known way."""
+    """The answers that are wrong, in a known way or not."""
     marks = enumerate(sheet.marks, start=1)
-    return sheet.trainee, [(n, each.values) for n, each in marks if each.outcome == WRONG and each.values]
+    return sheet.trainee, [(n, each.values) for n, each in marks if each.values]
 
 
 def told(marked: ClassMarked) -> str:

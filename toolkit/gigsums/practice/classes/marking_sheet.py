@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from ..marking import LONGEST, MALFORMED, RIGHT, WRONG
+from ..marking import LONGEST, MALFORMED, RIGHT, SLIP, WRONG
 from ..whole_gigs.marking import WholeMarking
 from ..whole_gigs.rules import SECTIONS
 from ..wording import listed, short
@@ -69,7 +69,7 @@ def _one(issued: Issued, n: int, answers: Answers) -> tuple[Marked, Said]:
     if n not in answers.given:
         return Marked(NOT_ANSWERED), ""
     marking, worth = issued.mark(n, answers.given[n])
-    values = marking.values if marking.outcome == WRONG else None
+    values = marking.values if marking.outcome in (SLIP, WRONG) else None
     typed = short(answers.given[n], LONGEST)
     return Marked(marking.outcome, worth, typed, marking.slip, values), marking.message
 

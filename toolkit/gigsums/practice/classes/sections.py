@@ -173,7 +173,10 @@ def _copies(seen: Overview) -> Section:
         "" if not seen.gigs else " A whole gig is the same for everybody, so answers to it are not compared."
     )
     if not seen.copies:
-        said = "No trainee's wrong answers fit another trainee's sheet more often than chance explains."
+        said = (
+            "No trainee's wrong answers fit another trainee's sheet more often than chance explains. That does not prove "
+            "that nobody copied: a few answers, or answers to questions that have few, tell too little."
+        )
         return Section(title, said + same)
     rows = tuple(
         (
@@ -185,10 +188,9 @@ def _copies(seen: Overview) -> Section:
         for each in seen.copies
     )
     prose = (
-        "A reason to talk, never a verdict: these answers are wrong on the trainee's own sheet, in no known way, and "
-        "right on the other one, so often that fewer than one class in a hundred would show such a pair by chance. "
-        "It does not say who gave and who took, or how: two who worked together, or a sheet picked up by mistake, look the same."
-        + same
+        "A reason to talk, never a verdict: so many of the trainee's wrong answers are right on the other sheet that fewer "
+        "than one honest class in a hundred would show such a pair. It does not say who gave and who took, or how: two who "
+        "worked together, or a sheet picked up by mistake, look the same." + same
     )
     return Section(
         title, prose, ("Trainee", "Fits the sheet of", "In questions", "Of wrong answers"), rows, (4, 4, 5, 3)
