@@ -7,6 +7,7 @@ import pytest
 from gigs import desk, gig, singers
 from gigsums.gig import BadFile
 from gigsums.sizing import compare, fit, needs, questions, report, smallest_changes
+from gigsums.sizing.report import study_json
 
 OPEN = """
 [[performer]]
@@ -108,3 +109,15 @@ class TestTheClock:
 def test_an_unsettled_count_is_said_as_a_span():
     it = fit(gig(singers(1, source='by = "mic", count = { least = 0, most = 1 }')), desk())
     assert "how many of S0 is not settled: 0 to 1, counted as 1" in [care.text() for care in it.cares]
+
+
+def test_the_report_asks_what_changes_the_verdict_and_nothing_else():
+    """Six stands and two soloists on six inputs: with two stands they fit, with one soloist fewer they do not."""
+    asked, on = gig(OPEN), desk(inputs="mic = 6")
+    found = questions(asked, on)
+    said = " ".join(report(compare(asked, [on]), asked=found).split())
+    assert "ASK BEFORE YOU SAY YES, FOR TEST DESK - How many of Stands? With 2 it fits" in said
+    assert "How many of Soloists?" not in said
+    assert "ASK BEFORE" not in report(compare(asked, [on]), asked=[q for q in found if not q.matters])
+    told = study_json(compare(asked, [on]), asked=found)["questions"]
+    assert {one["name"]: one["matters"] for one in told} == {"Stands": True, "Soloists": False}

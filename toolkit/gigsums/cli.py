@@ -159,7 +159,7 @@ DEMO_GIG = "lantern_night"
 
 def _size(options: argparse.Namespace) -> int:
     from .gig import bundled, load_desk, load_gig
-    from .sizing import compare, smallest_changes, what_breaks_next
+    from .sizing import compare, questions, smallest_changes, what_breaks_next
     from .sizing.report import LedgerUnknown, report, study_json, why
 
     gig = load_gig(options.gig or DEMO_GIG)
@@ -174,13 +174,15 @@ def _size(options: argparse.Namespace) -> int:
         return 0
     answers: tuple = ()
     room: tuple = ()
+    asked: tuple = ()
     if options.desk:
         answers = smallest_changes(gig, desks[0], desks[1:])
         room = what_breaks_next(gig, desks[0])
+        asked = questions(gig, desks[0])
     if options.json:
-        print(json.dumps(study_json(compared, answers, room), indent=2, ensure_ascii=False))
+        print(json.dumps(study_json(compared, answers, room, asked), indent=2, ensure_ascii=False))
     else:
-        print(report(compared, answers, room))
+        print(report(compared, answers, room, asked))
     return 0
 
 

@@ -12,6 +12,7 @@ from .change import Change, together
 from .compare import Compared
 from .ledger import Fit, Ledger
 from .room import Room
+from .unknowns import Question
 
 WIDTH = 78
 CAUTION = (
@@ -26,7 +27,12 @@ class LedgerUnknown(ValueError):
     """A ledger was asked for that none of these desks has."""
 
 
-def report(compared: Sequence[Compared], answers: Sequence[Answer] = (), room: Sequence[Room] = ()) -> str:
+def report(
+    compared: Sequence[Compared],
+    answers: Sequence[Answer] = (),
+    room: Sequence[Room] = (),
+    asked: Sequence[Question] = (),
+) -> str:
     """The verdict of every desk, the desks side by side, their ledgers, and the reasons that decide.
 
     Parameters
@@ -37,6 +43,8 @@ def report(compared: Sequence[Compared], answers: Sequence[Answer] = (), room: S
         The least changes and the next different ones, for the first desk.
     room : sequence of Room
         What breaks next, for the first desk.
+    asked : sequence of Question
+        Counts that are not settled, on the first desk; those that change the verdict are asked.
 
     Returns
     -------
@@ -53,6 +61,10 @@ def report(compared: Sequence[Compared], answers: Sequence[Answer] = (), room: S
             words = "; ".join(said for _, said in together(answer.changes))
             lines.append(_wrap(f"{_points(answer.points)}: {words}", "  - ", "    "))
         parts.append("\n".join(lines))
+    matter = [question for question in asked if question.matters]
+    if matter:
+        lines = [f"ASK BEFORE YOU SAY YES, FOR {fits[0].desk.name.upper()}"]
+        parts.append("\n".join([*lines, *(_wrap(each.text(), "  - ", "    ") for each in matter)]))
     if room:
         parts.append(
             "\n".join(
@@ -70,7 +82,10 @@ def report(compared: Sequence[Compared], answers: Sequence[Answer] = (), room: S
 
 
 def study_json(
-    compared: Sequence[Compared], answers: Sequence[Answer] = (), room: Sequence[Room] = ()
+    compared: Sequence[Compared],
+    answers: Sequence[Answer] = (),
+    room: Sequence[Room] = (),
+    asked: Sequence[Question] = (),
 ) -> dict[str, Any]:
     """Everything a report says, as plain values for JSON, with ``"format": 1``.
 
@@ -82,6 +97,8 @@ def study_json(
         The least changes and the next different ones, for the first desk.
     room : sequence of Room
         What breaks next, for the first desk.
+    asked : sequence of Question
+        Counts that are not settled, on the first desk.
 
     Returns
     -------
@@ -94,6 +111,7 @@ def study_json(
         "side_by_side": [one.as_json() for one in compared],
         "answers": [answer.as_json() for answer in answers],
         "room": [row.as_json() for row in room],
+        "questions": [question.as_json() for question in asked],
     }
 
 

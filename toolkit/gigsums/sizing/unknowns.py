@@ -37,6 +37,24 @@ class Question:
         """Whether the answer changes the verdict; if not, the count is as good as settled."""
         return self.at_least != self.at_most
 
+    def as_json(self) -> dict[str, Any]:
+        """Plain values for JSON.
+
+        Returns
+        -------
+        dict
+        """
+        return {
+            "path": self.path,
+            "name": self.name,
+            "least": self.least,
+            "most": self.most,
+            "at_least": self.at_least,
+            "at_most": self.at_most,
+            "matters": self.matters,
+            "text": self.text(),
+        }
+
     def text(self) -> str:
         """The question, as it would be asked; or that it need not be."""
         if not self.matters:
