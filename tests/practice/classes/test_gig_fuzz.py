@@ -133,9 +133,11 @@ def test_few_characters_cannot_ask_for_many_numbers():
     inner = ",".join(['"1-250"'] * 50)
     nested = f"[{','.join([f'[{inner}]'] * 100)}]"
     rows = [row] * 1500 + [row.replace('"1-256"', nested)]
+    one = f"[placement]\nrows = [{rows[-1]}]".encode()
     about, answered = from_toml(f"[placement]\nrows = [{''.join(rows)}]".encode())
     assert sum(len(place.numbers) for place in answered.places) <= MOST_IN_ALL
-    assert any("numbers stand" in fault for fault in answered.faults)
+    assert any(f"more than {MOST_NUMBERS} numbers stand there" in fault for fault in from_toml(one)[1].faults)
+    assert any(f"more than {MOST_IN_ALL} numbers stand in the file" in fault for fault in answered.faults)
     assert not about.blank
 
 

@@ -354,6 +354,7 @@ def test_a_slip_costs_its_share_and_the_feedback_shows_the_way(made, one):
     assert "Tea room solo on a small desk" in said or JOB.title in said
     right = next(row for row in JOB.solution.rows if row.label == "strips")
     assert f"strips: {right.reasons[0].rule}" in said
+    assert said.count(JOB.solution.rows[0].reasons[0].rule) == 0  # nothing about what was right
     assert "Verdict: " not in said.partition("The way:")[2].partition(" 4.")[0].partition("The way:")[2]
     assert "Placement: Any" not in said
 

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from gigsums.gig import BadFile
 from gigsums.practice import WholeGig, mark_whole, whole_gig
 from gigsums.practice.whole_gigs.answers import read_answers
+from gigsums.practice.whole_gigs.names import labels_of
 
 
 @pytest.fixture(scope="module")
@@ -254,3 +255,32 @@ def test_whatever_stands_in_a_file_it_is_read_or_refused(tmp_path_factory, conte
     assert "\n" not in refused
     if not refused:
         tomllib.loads(content.decode("utf-8-sig"))
+
+
+def test_what_is_told_stays_short_however_much_is_wrong(job):
+    rows = [{"kind": "share", "item": f"nobody {n}", "to": ""} for n in range(1500)]
+    counts = {f"strange {n}": "4" for n in range(1500)}
+    marking = mark_whole(job, {"counts": counts, "changes": {"rows": rows}})
+    assert len(marking.malformed) < 70
+    assert marking.malformed[-1] == "And 1440 more."
+    assert len(marking.section("remedies").messages) < 70
+    assert len(str(marking)) < 20_000
+
+
+@pytest.mark.parametrize(
+    "kind", ["share", "mono", "drop", "relocate", "reroute", "outboard effect", "sub-mixer"]
+)
+@pytest.mark.parametrize("name", ["river_forum", "harvest_ball"])
+def test_a_change_of_any_kind_may_be_asked_of_anything(name, kind):
+    """Whatever somebody asks, it is made or refused with a reason; at first the sharing of a feed broke off."""
+    big = whole_gig(name)
+    things = [*labels_of(big.gig).values(), "desk", "nobody", ""]
+    rows = [
+        {"kind": kind, "item": thing, "to": to}
+        for thing in things
+        if thing
+        for to in (things[1], "stage", "")
+    ]
+    marking = mark_whole(big, {"changes": {"rows": rows}})
+    assert 0 <= marking.total <= 100
+    assert marking.section("remedies").messages

@@ -314,8 +314,7 @@ class Record:
             files = Files.from_json(read["files"])
             if files.id != read["whole_gig"]:
                 raise ValueError
-            if files.id not in self.gigs:
-                self.gigs[files.id] = made_of(files)
+            self.gigs[files.id] = made_of(files)
             self.keys[files.id] = dict(read["key"])
         except BadFile as error:
             raise BadFile(

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from gigsums.gig import Desk, Gig, Inputs, Outputs, Source, load_policy, most
+from gigsums.gig import Desk, Gig, Inputs, Mix, Outputs, Source, load_policy, most
 from gigsums.sizing import Change
 from gigsums.sizing.change import price
 from gigsums.sizing.routes import at_unity
@@ -263,6 +263,8 @@ class _Bench:
         return to
 
     def share(self, path: str, mix: Any, to: str) -> None:
+        if not isinstance(mix, Mix):
+            raise Refused(f"{mix.name} is no mix, and only mixes are shared")
         mixes = {f"mix.{m.name}": m.name for m in self.given.own_mixes}
         host = self.thing(item_named(to, mixes))
         for one in (mix, host):

@@ -19,6 +19,8 @@ if TYPE_CHECKING:
     from .problem import WholeGig
 
 NOTHING = "nothing to answer here, so its marks went to the others"
+MOST_SAID = 60
+"""Lines of one kind that an answer is told."""
 UNSEEN = "A person has to look at this before the marks stand"
 
 
@@ -294,7 +296,9 @@ def _worth(parts: Mapping[str, Part], marks: Mapping[str, int]) -> tuple[tuple[S
         out_of = marks[name] * whole / asked if part.counted else 0.0
         earned += part.share * out_of
         sections.append(
-            SectionMark(name, round(part.share * out_of, 1), round(out_of, 1), part.messages, part.carried)
+            SectionMark(
+                name, round(part.share * out_of, 1), round(out_of, 1), _first(part.messages), part.carried
+            )
         )
     return tuple(sections), earned
 
@@ -305,4 +309,11 @@ def _malformed(problem: WholeGig, given: Given, counts: tuple[CountMark, ...]) -
         for label in unknown_labels(problem.solution, given.counts)
     ]
     unread = [f"counts, {one.label}: {one.note}" for one in counts if one.state == "not read"]
-    return (*given.faults, *strange, *unread)
+    return _first((*given.faults, *strange, *unread))
+
+
+def _first(lines: tuple[str, ...]) -> tuple[str, ...]:
+    """As many lines as somebody reads, and how many more there are."""
+    if len(lines) <= MOST_SAID:
+        return lines
+    return (*lines[:MOST_SAID], f"And {len(lines) - MOST_SAID} more.")
