@@ -287,7 +287,7 @@ def test_a_key_that_is_worked_out_otherwise_today_is_told(made, one):
     lines = made.record.read_text(encoding="utf-8").splitlines()
     kept = json.loads(lines[1])
     kept["key"]["counts"]["strips"] = "99"
-    lines[1] = json.dumps(kept, separators=(",", ":"), ensure_ascii=False)
+    lines[1] = json.dumps(kept)
     made.record.write_text("\n".join(lines) + "\n", encoding="utf-8")
     marked = mark_folder(made.folder)
     assert marked.overview.changed == (4,)

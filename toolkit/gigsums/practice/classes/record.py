@@ -8,6 +8,7 @@ problems: values drawn, topic and version, answer, tolerance, slips, notes and w
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields, is_dataclass
 from functools import cache
@@ -28,7 +29,7 @@ from .chance import PSEUDONYM, VARIANT
 
 FORMAT = 1
 LONGEST_LINE = 8_000_000
-_GIG_LINE = '{"whole_gig":'
+_GIG_LINE = re.compile(r'\s*\{\s*"whole_gig"\s*:')
 
 
 @dataclass(frozen=True)
@@ -307,7 +308,7 @@ class Record:
 
     def _takes_gig(self, number: int, line: str) -> bool:
         """Whether a line keeps a whole gig; it is made once and then known."""
-        if not line.startswith(_GIG_LINE):
+        if not _GIG_LINE.match(line):
             return False
         try:
             read = json.loads(line)
