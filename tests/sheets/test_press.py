@@ -1,5 +1,6 @@
 """The press: data is printed as it stands, in the font that travels along, the same bytes every time."""
 
+import json
 import subprocess
 import sys
 from io import BytesIO
@@ -7,10 +8,11 @@ from io import BytesIO
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from PIL import Image
 from pypdf import PdfReader
 
-from gigsums.sheets import PAPERS, Asked, Box, Grid, Solved, print_asked, print_solved, printed
-from gigsums.sheets.glyphs import FONTS, fit_to_print, printable
+from gigsums.sheets import PAPERS, Asked, Box, Grid, Solved, press, print_asked, print_solved, printed
+from gigsums.sheets.glyphs import FAMILY, FONTS, fit_to_print, printable
 from pages import fonts, off_the_paper, sizes_mm, text, texts
 
 MARKUP = [
@@ -225,3 +227,23 @@ def test_one_large_document_after_another_takes_no_more_memory():
     """Of some 80 MB each, which would be kept for the next ten."""
     done = subprocess.run([sys.executable, "-c", GROWN], capture_output=True, text=True, check=True)
     assert float(done.stdout) < 80
+
+
+def header_ink(title):
+    """How far the running title's ink reaches, in dots of 200 to the inch: left, top, right, bottom."""
+    data = {"title": title, "variant": "", "who": "", "summary": "", "sections": []}
+    words = {"data": json.dumps(data), "paper": "a4", "font": FAMILY}
+    page = press._compiler("overview", words).compile(format="png", ppi=200)
+    image = Image.open(BytesIO(page)).convert("L")
+    mm = 200 / 25.4
+    running = image.crop((round(20 * mm), 0, round(120 * mm), round(17.6 * mm)))
+    return running.point(lambda level: 255 * (level < 128)).getbbox()
+
+
+def test_the_running_title_is_whole_and_one_line():
+    """Letters that reach below the line are not cut off, and of a long title the first line is shown."""
+    left, top, right, bottom = header_ink("nnnn")
+    long = header_ink("nnnn " * 16)
+    assert header_ink("gggg")[3] - bottom >= 4
+    assert (long[0], long[1], long[3]) == (left, top, bottom)
+    assert long[2] > 10 * right
