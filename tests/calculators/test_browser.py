@@ -177,8 +177,9 @@ def types_and_turns(panel, form, given):
 def turns(panel, form, given):
     """Tap the unit: the other one of the two."""
     unit = form.units[given.name]
-    panel.get_by_role("button", name=f"{given.label}: in {unit}, change", exact=True).click()
-    form.use(given.name, next(each for each in (given.kind.base.name, given.kind.other) if each != unit))
+    other = next(each for each in (given.kind.base.name, given.kind.other) if each != unit)
+    panel.get_by_role("button", name=f"{given.label}: in {unit}, change to {other}", exact=True).click()
+    form.use(given.name, other)
     line_is(panel, form.line)
 
 
@@ -267,7 +268,7 @@ def test_the_last_values_are_kept_in_the_browser(opened):
     key = "delay for a distance"
     page = opened(key)
     field(page, key, "distance_m").fill("18,5")
-    page.get_by_role("button", name="Distance: in m, change").click()
+    page.get_by_role("button", name="Distance: in m, change to ft").click()
     line_is(page, "60,7 ft at 20 °C + 10 ms = 63,9 ms")
     field(page, key, "distance_m").fill("nonsense")
     page.wait_for_selector(".gs-is-wrong")

@@ -157,7 +157,7 @@ def test_what_a_formula_refuses_is_said_in_the_words_of_the_screen():
     assert form.old
     assert form.errors == {}
     assert form.answer is good
-    assert form.trouble.startswith("this one to the same listener is 60 m; it may be up to")
+    assert form.trouble.startswith("this one to that listener is 60 m; it may be up to")
 
 
 def test_all_of_them_empty_is_no_sum():

@@ -231,6 +231,7 @@ def test_it_ends_cleanly(how):
     with started() as (process, told, address):
         assert address.startswith("http://127.0.0.1:")
         assert "Only this computer can reach them" in told
+        assert f"opens and saves gig files of {os.getcwd()}" in told
         process.send_signal(how)
         assert process.communicate(timeout=30)[0].strip() == "Closed."
         assert process.returncode == 0

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 
 import pytest
-from tornado.httpclient import AsyncHTTPClient, HTTPRequest
+from tornado.httpclient import AsyncHTTPClient, HTTPClientError, HTTPRequest
 from tornado.websocket import websocket_connect
 
 from gigsums.calculators import Sheet
@@ -57,6 +57,58 @@ def test_what_is_added_on_the_page_is_counted_as_the_sheet_counts_it(tmp_path, m
     )
     assert said("", {"do": "save", "name": "here"})["file"] == "here.toml"
     assert (tmp_path / "here.toml").exists()
+
+
+def test_it_says_where_it_saves(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+
+    async def visit(at, _):
+        line = await websocket_connect(f"ws://{at}/size/talk")
+        about = (await talk(line))["about"]
+        monkeypatch.chdir("/")  # whatever becomes of the process later
+        note = (await talk(line, by="page 1", do="save", name="here"))["state"]["note"]
+        line.close()
+        return about["folder"], note
+
+    folder, note = served(visit)
+    assert folder == str(tmp_path.resolve())
+    assert note.startswith(f"Saved as here.toml in {tmp_path.resolve()}.")
+
+
+@pytest.mark.parametrize(
+    "headers",
+    [
+        {"Origin": "http://elsewhere.invalid"},
+        {"Origin": "null"},
+        {"Origin": "http://127.0.0.1:1"},  # another page of this computer
+        {
+            "Origin": "http://elsewhere.invalid:80",
+            "Host": "elsewhere.invalid:80",
+        },  # a name turned to this computer
+    ],
+)
+@pytest.mark.parametrize("token", ["", "key"])
+def test_a_page_of_another_site_saves_nothing(tmp_path, monkeypatch, headers, token):
+    monkeypatch.chdir(tmp_path)
+
+    async def visit(at, open_pages):
+        if "Host" in headers and token:  # who has the key may come by any name
+            return None
+        with pytest.raises(HTTPClientError, match="403"):
+            await websocket_connect(
+                HTTPRequest(f"ws://{at}{token and f'/{token}'}/size/talk", headers=headers)
+            )
+        client = AsyncHTTPClient(force_instance=True)
+        for method in ("POST", "PUT"):
+            for path in ("/size", "/size/talk"):
+                asked = HTTPRequest(
+                    f"http://{at}{path}", method=method, headers=headers, body=b'{"do": "save", "name": "x"}'
+                )
+                assert (await client.fetch(asked, raise_error=False)).code >= 400
+        return open_pages
+
+    assert not served(visit, token)
+    assert list(tmp_path.iterdir()) == []
 
 
 def test_over_a_network_no_file_of_this_computer_is_touched(tmp_path, monkeypatch):

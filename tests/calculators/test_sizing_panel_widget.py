@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from itertools import count
 
 import pytest
@@ -121,14 +122,72 @@ def test_without_a_folder_it_touches_no_file():
 def test_saved_under_a_name_and_not_over_another(panel, tmp_path):
     (tmp_path / "theirs.toml").write_text("# theirs\n", encoding="utf-8")
     state = ask(panel, "save", name="theirs")
-    assert state["ask"] == "theirs"
-    assert (tmp_path / "theirs.toml").read_text(encoding="utf-8") == "# theirs\n"
+    assert "theirs.toml is there already, and was left as it is" in state["wrong"]
+    assert state["ask"] is None
     ask(panel, "change", path=["gig", "doors"], to="late")
     state = ask(panel, "save", name="mine")
-    assert state["note"] == "Saved as mine.toml. As it stands it cannot be counted."
+    assert state["note"] == f"Saved as mine.toml in {tmp_path}. As it stands it cannot be counted."
     assert not state["unsaved"]
     assert (tmp_path / "mine.toml").read_text(encoding="utf-8") == panel.sheet.text
     assert "there is no such file" in ask(panel, "open", name="nowhere")["wrong"]
+
+
+def test_whatever_is_asked_no_file_is_replaced_that_the_panel_has_not_opened(panel, tmp_path):
+    theirs = tmp_path / "theirs.toml"
+    theirs.write_text("# theirs\n", encoding="utf-8")
+    for _ in range(3):  # said at once, or after having been told
+        assert "is there already" in ask(panel, "save", name="theirs", replace=True)["wrong"]
+    ask(panel, "save", name="mine")
+    (tmp_path / "mine.toml").write_text("# somebody else\n", encoding="utf-8")
+    assert "is there already" in ask(panel, "save", name="theirs", replace=True)["wrong"]
+    assert theirs.read_text(encoding="utf-8") == "# theirs\n"
+
+
+def test_what_somebody_else_has_changed_is_replaced_only_after_the_hand_was_told(panel, tmp_path):
+    mine = tmp_path / "mine.toml"
+    ask(panel, "save", name="mine")
+    mine.write_text("# somebody else\n", encoding="utf-8")
+    state = ask(panel, "save", name="mine", replace=True)
+    assert "has been changed on disk since it was opened" in state["wrong"]
+    assert state["ask"] == "mine"
+    assert mine.read_text(encoding="utf-8") == "# somebody else\n"
+    ask(panel, "open", name="mine")  # what was said of it holds no longer
+    mine.write_text("# once more\n", encoding="utf-8")
+    assert "has been changed on disk" in ask(panel, "save", name="mine", replace=True)["wrong"]
+    assert mine.read_text(encoding="utf-8") == "# once more\n"
+    ask(panel, "open", name="lantern_night")  # goes to something else, and comes back
+    assert "is there already" in ask(panel, "save", name="mine", replace=True)["wrong"]
+    ask(panel, "undo")
+    assert ask(panel, "save", name="mine")["ask"] == "mine"
+    assert ask(panel, "save", name="mine", replace=True)["note"].startswith(
+        f"Saved as mine.toml in {tmp_path}."
+    )
+    assert mine.read_text(encoding="utf-8") == panel.sheet.text
+    assert [each.name for each in tmp_path.iterdir()] == ["mine.toml"]
+
+
+@pytest.mark.parametrize(
+    "name", ["x" * 300, "é" * 150, "a\0b", "a\nb", "mine.py:s.toml", "a|b", "", "  ", "."]
+)
+def test_a_name_that_no_file_can_have_is_refused_in_one_sentence(panel, tmp_path, name):
+    state = ask(panel, "save", name=name)
+    assert state["wrong"].count(".") <= 4
+    assert "Type a name such as my_gig." in state["wrong"] or "Say what it is to be called." in state["wrong"]
+    assert len(state["wrong"]) < 200 + len(str(tmp_path))
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.skipif(os.name != "posix", reason="links are made otherwise elsewhere")
+def test_a_link_that_leads_out_of_the_folder_is_not_followed(panel, tmp_path):
+    outside = tmp_path.parent / f"{tmp_path.name} outside"
+    outside.mkdir()
+    (outside / "theirs.toml").write_text("# theirs\n", encoding="utf-8")
+    (tmp_path / "way out").symlink_to(outside)
+    (tmp_path / "link.toml").symlink_to(outside / "theirs.toml")
+    for name in ("way out/theirs", "way out/new", "link"):
+        for do in ("save", "open", "desk"):
+            assert "is no TOML file of the folder" in ask(panel, do, name=name, replace=True)["wrong"]
+    assert [each.read_text(encoding="utf-8") for each in outside.iterdir()] == ["# theirs\n"]
 
 
 def test_an_own_desk(panel, tmp_path):

@@ -68,7 +68,8 @@ def test_every_argument_of_every_formula_comes_from_somewhere(calculator):
 @ALL
 def test_the_line_carries_the_answer_and_every_input_in_sight(calculator):
     carried = {name for _, name, _, _ in string.Formatter().parse(calculator.line) if name}
-    carried |= {member for name in carried & set(calculator.lists) for member in calculator.lists[name]}
+    lists = [calculator.lists[name] for name in carried & set(calculator.lists)]
+    carried |= {part for members in lists for member in members for part in member.split("*")}
     assert calculator.main.name in carried
     assert {each.name for each in calculator.inputs if not each.behind} <= carried
     said = calculator.say(calculator.work(calculator.defaults))
@@ -110,3 +111,14 @@ def test_a_formula_that_refuses_is_quoted_in_the_words_of_the_screen():
     calculator = CATALOGUE["gain for a microphone"]
     with pytest.raises(ValueError, match=r"^sound at the microphone is 300 dB; it may be from -50 to 200 dB"):
         calculator.work(calculator.defaults | {"spl_db": 300})
+
+
+def test_a_second_kind_of_loudspeaker_is_in_the_line_and_half_of_it_is_refused():
+    """12 at 10 W and 4 at 20 W are 200 W, a quarter more 250 W."""
+    line = CATALOGUE["constant-voltage line"]
+    both = line.work(line.defaults | {"count_2": 4, "tap_2_w": 20})
+    assert line.say(both) == "12 × 10 W + 4 × 20 W, × 1.25 = 250 W"
+    with pytest.raises(ValueError, match="nothing is given for: Each of these tapped at"):
+        line.work(line.defaults | {"count_2": 4})
+    with pytest.raises(ValueError, match=r"nothing is given for: Loudspeakers$"):
+        line.work({name: value for name, value in line.defaults.items() if name != "count"})

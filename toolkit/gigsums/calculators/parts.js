@@ -33,7 +33,7 @@ function fieldOf(sum, given, id, act) {
   let unit = null;
   if (given.units.length > 1) {
     unit = button("", { class: "gs-unit" });
-    unit.append(...given.units.map((each) => make("span", { "data-unit": each }, each)));
+    unit.append(...given.units.map((each) => make("span", { "data-unit": each, "aria-hidden": "true" }, each)));
     unit.addEventListener("click", () => act.turn(given.name));
     row.append(unit);
   } else if (given.units[0]) {

@@ -14,6 +14,7 @@ import socket
 import sys
 import threading
 import webbrowser
+from pathlib import Path
 from typing import Any
 
 # a browser keeps values by address, port included: the same one every evening, if it is free
@@ -94,7 +95,8 @@ def _said(url: str, open_to_network: bool) -> str:
     if not open_to_network:
         return (
             f"The quick calculators are at\n\n  {url}\n\nOnly this computer can reach them. For a phone on the same "
-            "network: gigsums quick --network\nPress Ctrl-C to close them."
+            f"network: gigsums quick --network\nSize a gig, on the same page, opens and saves gig files of {Path.cwd()}\n"
+            "Press Ctrl-C to close them."
         )
     return (
         f"The quick calculators are open to this network at\n\n  {url}\n\nType that address, to its last letter, into "

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hmac
 import json
 from importlib.resources import files
+from pathlib import Path
 from typing import Any
 
 from tornado.template import DictLoader
@@ -68,6 +69,7 @@ def application(token: str = "") -> Application:
         ],
         default_handler_class=_Nowhere,
         token=token,
+        folder=None if token else Path.cwd(),  # whose gig files may be opened and saved
         read=read,
         loader=DictLoader(pages),
         open_pages=set(),

@@ -72,7 +72,7 @@ function build(model, el, chosen = false) {
   const unitOf = make("span", { class: "gs-of" });
   const resultUnit = button("", { class: "gs-unit" });
   if (sum.turns) {
-    resultUnit.append(...sum.named[sum.answer].map((each) => make("span", { "data-unit": each }, each)));
+    resultUnit.append(...sum.named[sum.answer].map((each) => make("span", { "data-unit": each, "aria-hidden": "true" }, each)));
     resultUnit.addEventListener("click", () => act.turn(sum.answer));
   }
   const old = make("span", { class: "gs-old" }, "old answer");
@@ -163,7 +163,8 @@ function build(model, el, chosen = false) {
 
   function turned(button, name, unit) {
     for (const each of button.children) each.classList.toggle("gs-on", each.dataset.unit === unit);
-    button.setAttribute("aria-label", `${name}: in ${unit}, change`);
+    const other = [...button.children].find((each) => each.dataset.unit !== unit);
+    button.setAttribute("aria-label", `${name}: in ${unit}, change to ${other.dataset.unit}`);
   }
 
   function arrived() {

@@ -104,7 +104,7 @@ class Calculator:
         What to take care of, and who decides.
     lists : mapping of str to tuple of str
         Inputs that go to a formula together; those left empty are left out. `"a*b"` stands for a as many times
-        as b says.
+        as b says; with the one the other has to be given.
     notes : tuple of Note
         Things to say when they hold.
     answer : str
@@ -174,7 +174,8 @@ class Calculator:
         ValueError
             If an input is missing, or a formula refuses what it gets; the message names the input by its label.
         """
-        missing = [each.label for each in self.inputs if each.name in self.needed - set(values)]
+        wanted = self.needed | self._other_halves(values)
+        missing = [each.label for each in self.inputs if each.name in wanted - set(values)]
         if missing:
             raise ValueError(f"nothing is given for: {', '.join(missing)}")
         known: dict[str, Any] = dict(values)
@@ -192,6 +193,11 @@ class Calculator:
                     float(worked if result.pick is None else worked[result.pick]) * result.times
                 )
         return known
+
+    def _other_halves(self, values: Mapping[str, Value]) -> frozenset[str]:
+        """What has to be given because what it is counted with is: watts and how many of them."""
+        pairs = [each.split("*") for names in self.lists.values() for each in names if "*" in each]
+        return frozenset(name for pair in pairs if set(pair) & set(values) for name in pair)
 
     def _in_words(self, message: str, result: Result) -> str:
         labels = {each.name: each.label.lower() for each in self.named}
@@ -223,7 +229,9 @@ class Calculator:
             if each.name in known
         }
         for name, members in self.lists.items():
-            words[name] = _Row(words[each] for each in members if each in words)
+            words[name] = _Row(
+                _times(each, words) for each in members if set(each.split("*")) <= words.keys()
+            )
         return self.line.format_map(words)
 
     def slip_values(self, known: Mapping[str, Any]) -> dict[str, float]:
@@ -273,9 +281,15 @@ def shown(value: Any, kind: Kind | Choice, unit: str | None = None, comma: bool 
     return show(value, kind, unit, comma)
 
 
+def _times(member: str, words: Mapping[str, str]) -> str:
+    """A member of a list in words, one that is repeated as "12 × 10 W"."""
+    name, _, count = member.partition("*")
+    return f"{words[count]} × {words[name]}" if count else words[name]
+
+
 def _repeated(member: str, values: Mapping[str, Value]) -> list[Value]:
     name, _, count = member.partition("*")
-    if name not in values or (count and count not in values):
+    if name not in values:
         return []
     return [values[name]] * (int(values[count]) if count else 1)
 

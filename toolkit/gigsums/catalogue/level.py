@@ -33,7 +33,7 @@ CALCULATORS = (
             Input("distance_m", "Asked for at", DISTANCE, 32),
         ),
         results=(Result("there_db", "Level there", LEVEL, speakers.level_at_distance),),
-        line="{level_db} at {reference_m} is {there_db} at {distance_m}",
+        line="{level_db} at {reference_m} is {there_db} at {distance_m} in the open",
         slips=(
             Slip(
                 "ten times the logarithm",
@@ -150,7 +150,7 @@ CALCULATORS = (
             Slip(
                 "added as one signal in phase",
                 lambda in_phase_db: in_phase_db,
-                "Different sounds add in power, 3 dB for an equal pair; 6 dB is for two feeds of one signal.",
+                "Different sounds add in power; 6 dB for an equal pair is for two feeds of one signal.",
             ),
         ),
         notes=(Note("One source is no sum.", lambda levels_db: len(levels_db) < 2),),

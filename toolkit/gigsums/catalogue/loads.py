@@ -79,7 +79,7 @@ CALCULATORS = (
         ),
         lists={"taps_w": ("tap_w*count", "tap_2_w*count_2")},
         results=(Result("power_w", "Amplifier", POWER, cables.constant_voltage_watts),),
-        line="{count} × {tap_w}, × {allowance} = {power_w}",
+        line="{taps_w}, × {allowance} = {power_w}",
         slips=(
             Slip(
                 "allowance left out",
@@ -88,7 +88,7 @@ CALCULATORS = (
             ),
             Slip(
                 "one loudspeaker counted",
-                lambda tap_w, allowance: tap_w * allowance,
+                lambda taps_w, allowance: taps_w[0] * allowance,
                 "Every tap draws its watts.",
             ),
         ),

@@ -188,8 +188,9 @@ CALCULATORS = (
             Result("potential_db", "Gain there is", DECIBELS, feedback.potential_acoustic_gain_db),
             Result("needed_db", "Gain needed", DECIBELS, feedback.needed_acoustic_gain_db),
         ),
-        line="mic at {talker_to_microphone_m}, loudspeaker {microphone_to_speaker_m} from it, {microphones} open: "
-        "{potential_db}, needed {needed_db}",
+        line="mic at {talker_to_microphone_m}, loudspeaker {microphone_to_speaker_m} from it, {microphones} open, "
+        "listener {talker_to_listener_m} off and {speaker_to_listener_m} from the loudspeaker, {margin_db} kept: "
+        "{potential_db}; to sound as from {equivalent_distance_m}, {needed_db}",
         slips=(
             Slip(
                 "margin left out",
@@ -223,8 +224,8 @@ CALCULATORS = (
         question="Is the next microphone far enough away?",
         moment="sound check",
         inputs=(
-            Input("near_m", "Source to its own microphone", PATH, 0.3),
-            Input("far_m", "Source to the other microphone", PATH, 0.9),
+            Input("near_m", "To its own microphone", PATH, 0.3),
+            Input("far_m", "To the other microphone", PATH, 0.9),
         ),
         results=(
             Result("less_db", "The other hears less by", DECIBELS, feedback.microphone_distance_ratio_db),

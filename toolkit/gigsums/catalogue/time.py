@@ -112,7 +112,7 @@ CALCULATORS = (
         moment="load-in",
         inputs=(
             Input("main_distance_m", "Main to the listener", DISTANCE, 40),
-            Input("own_distance_m", "This one to the same listener", DISTANCE, 8),
+            Input("own_distance_m", "This one to that listener", DISTANCE, 8),
             _AIR,
             Input("offset_ms", "Stage heard first by", _OFFSET, 10, behind=True),
         ),

@@ -24,7 +24,7 @@ class DoseFilling(Picture):
 
     def build(self) -> None:
         look = self.look
-        self._area = area = self.axes(0.135, 0.13, 0.835, 0.76)
+        self._area = area = self.axes(0.135, 0.13, 0.82, 0.76)
         over: dict[str, Any] = {"color": look.quiet, "size": SMALL, "parse_math": False}
         self._over = area.text(-0.02, 1.05, "", ha="left", transform=area.transAxes, **over)
         (self._whole,) = area.plot([0, 1], [100, 100], ls="--", color=look.ink, lw=1.2)

@@ -25,7 +25,7 @@ _NEAR_M, _FAR_M = 0.12, 490.0  # a point nearer to the box, or further from it, 
 _OUT, _ACROSS = np.linspace(0, 1, 81), np.linspace(-1, 1, 55)
 _STEP_DB = 3
 _LINES = 12
-_ROOM = 17  # between two numbers, in units of the picture's width of 360
+_ROOM = np.array([22, 11])  # of a number across and up, in units of the picture's width of 360
 _FURTHEST_OFF = 0.45  # of half the floor: where a line stays further from the slant, it runs behind the box
 _SLANT = 0.42  # numbers stand beside the axis, where lines are bent least and the answer's are not
 
@@ -103,7 +103,7 @@ class LevelOverFloor(Picture):
             if (
                 len(numbers) == _LINES
                 or at is None
-                or any(np.hypot(*((at - each) * per)) < _ROOM for each in taken)
+                or any((np.abs((at - each) * per) < _ROOM).all() for each in taken)
             ):
                 continue
             numbers.append((_said(level, signed), at))

@@ -67,8 +67,7 @@ class File:
         own = self.path is not None and target == self.path
         if target.exists() and not own and not replace:
             raise CannotSave(
-                f"{target.name} is there already, and was left as it is. Choose another name, or replace it.",
-                asked=True,
+                f"{target.name} is there already, and was left as it is. Choose another name, or open it first."
             )
         if own and self.changed_on_disk and not replace:
             raise CannotSave(

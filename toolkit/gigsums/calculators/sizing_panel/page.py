@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 from importlib.resources import files
-from pathlib import Path
 from typing import Any
 
 from tornado.websocket import WebSocketHandler
@@ -51,7 +50,7 @@ class SizingLine(_Guarded, WebSocketHandler):
     def open(self, _: str) -> None:
         """Begin with a new gig."""
         self.set_nodelay(True)
-        self.panel = SizingPanel(Sheet(), None if self.settings["token"] else Path.cwd())
+        self.panel = SizingPanel(Sheet(), self.settings["folder"])
         self.panel.observe(self._note, list(_SENT))
         self._news = {name: getattr(self.panel, name) for name in _SENT}
         self.settings["open_pages"].add(self)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import re
 from collections.abc import Callable
 from functools import cache
 from importlib.resources import files
@@ -24,6 +26,10 @@ from .words import answer, described, filled, names
 _HERE = files(__package__)
 _SHARED = files("gigsums.calculators")
 LONGEST = 200  # letters of a name, as in the file
+_LONGEST_FILE = (
+    200  # bytes of a file's name: systems take 255, and what is written beside it has a longer one
+)
+_NAME = re.compile(r'[^\x00-\x1f<>:"|?*]+')  # what every system takes
 CAUTION = (
     "A plan, not a promise: levels, minutes and loads are confirmed on site; mains, lifting and anything overhead "
     "belong to competent people and local rules."
@@ -60,6 +66,7 @@ class SizingPanel(anywidget.AnyWidget):
         self._picture: VectorPicture | None = None
         self._light = False
         self._shape = 0
+        self._told_of: Path | None = None
         super().__init__(about={**described(), "caution": CAUTION, "folder": str(self.folder or "")})
         self._busy = False
         self._moved()
@@ -141,16 +148,22 @@ class SizingPanel(anywidget.AnyWidget):
         name = str(asked["name"])
         self.sheet.open(None if not name else name if name in bundled("gigs") else self._allowed(name))
         self._shape += 1
+        self._told_of = None
         return {"note": f"Opened {name}." if name else "A new gig."}
 
     def _save(self, asked: dict[str, Any]) -> dict[str, Any]:
         name = str(asked.get("name", "")).strip()
-        path = self._allowed(name) if name else None
-        if self.folder is None:
-            self._allowed(name)
-        saved = self.sheet.save(path, replace=bool(asked.get("replace")))
+        path = self._allowed(name) if name or self.folder is None else self.sheet.path
+        # only over the file it opened, and only once a hand has been told that somebody has changed it since
+        replace = bool(asked.get("replace")) and path is not None and path == self._told_of == self.sheet.path
+        self._told_of = None
+        try:
+            saved = self.sheet.save(path, replace=replace)
+        except CannotSave as refused:
+            self._told_of = path if refused.asked else None
+            raise
         fault = " As it stands it cannot be counted." if self.sheet.trouble else ""
-        return {"note": f"Saved as {saved.name}.{fault}"}
+        return {"note": f"Saved as {saved.name} in {saved.parent}.{fault}"}
 
     def _write(self, asked: dict[str, Any]) -> dict[str, Any]:
         self._shape += 1
@@ -161,11 +174,14 @@ class SizingPanel(anywidget.AnyWidget):
         """A file of the folder; a hand on the panel reaches no other."""
         if self.folder is None:
             raise ValueError("Here no files of this computer are opened or saved. Copy the text instead.")
-        path = Path(name if Path(name).suffix else f"{name}.toml")
+        named = name if _NAME.fullmatch(name) else "?"
+        path = Path(named if Path(named).suffix else f"{named}.toml")
         full = (self.folder / path).resolve()
-        if full.suffix != ".toml" or not full.is_relative_to(self.folder):
+        unfit = full.name.startswith(".") or len(os.fsencode(full.name)) > _LONGEST_FILE
+        if named != name or unfit or full.suffix != ".toml" or not full.is_relative_to(self.folder):
+            shown = name if len(name) <= 60 else f"{name[:59]}…"
             raise ValueError(
-                f"{name!r} is no TOML file of the folder {self.folder}. Type a name such as my_gig."
+                f"{shown!r} is no TOML file of the folder {self.folder}. Type a name such as my_gig."
             )
         return full
 
