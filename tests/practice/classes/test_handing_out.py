@@ -241,6 +241,23 @@ def test_a_damaged_record_is_refused_with_its_line(made, tmp_path, line, change,
         list(Record(tmp_path / "record.jsonl"))
 
 
+def test_a_record_with_a_sheet_missing_or_too_many_is_refused(made, tmp_path):
+    lines = made.record.read_text(encoding="utf-8").splitlines(keepends=True)
+    for kept in (lines[:-1], [*lines, lines[-1]]):
+        (tmp_path / "record.jsonl").write_text("".join(kept), encoding="utf-8")
+        with pytest.raises(BadFile, match=f"{len(kept) - 1} sheets are in the record of 5"):
+            list(Record(tmp_path / "record.jsonl"))
+
+
+def test_a_record_that_was_replaced_while_it_is_read_is_refused(made, tmp_path):
+    path = tmp_path / "record.jsonl"
+    path.write_text(made.record.read_text(encoding="utf-8"), encoding="utf-8")
+    record = Record(path)
+    path.write_text(path.read_text(encoding="utf-8").replace("monitor mixes", "bus pairs"), encoding="utf-8")
+    with pytest.raises(BadFile, match="handed out again in the meantime"):
+        list(record)
+
+
 # who gets what
 
 

@@ -300,11 +300,22 @@ class Record:
         Raises
         ------
         BadFile
-            If a line is damaged; it says which.
+            If a line is damaged; it says which. If the record has another head by now, or ends too early.
         """
+        sheets = 0
         for number, line in enumerate(self._lines(), start=1):
+            if number == 1 and self._head(line) != self.head:
+                raise BadFile(
+                    str(self.path), "", "the class was handed out again in the meantime.", "Mark again."
+                )
             if number > 1 and not self._takes_gig(number, line):
                 yield self._issued(number, line)
+                sheets += 1
+        if sheets != self.head.trainees:
+            raise BadFile(
+                self.path.name, "", f"{sheets} sheets are in the record of {self.head.trainees} that were issued.",
+                "Use an undamaged copy.",
+            )  # fmt: skip
 
     def _takes_gig(self, number: int, line: str) -> bool:
         """Whether a line keeps a whole gig; it is made once and then known."""
