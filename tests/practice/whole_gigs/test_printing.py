@@ -64,6 +64,14 @@ def test_everything_asked_is_on_the_sheet_and_everything_solved_in_the_key(tmp_p
     assert not any(close(line) in close(text(sheet)) for line in workings)
 
 
+@pytest.mark.parametrize("name", bundled("problems"))
+def test_every_bundled_problem_is_printed_whole_and_in_the_font(name):
+    job = whole_gig(name)
+    for page in (print_whole(job, variant="2222-3333", who="alder-100"), print_whole_key(job)):
+        assert page.missing == ()
+        assert off_the_paper(page.pdf) == in_the_margin(page.pdf) == []
+
+
 def test_the_key_holds_counts_ways_and_a_placement():
     said = text(print_whole_key(whole_gig("lantern_night"), paper="us-letter").pdf)
     for part in (

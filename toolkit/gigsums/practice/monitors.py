@@ -74,12 +74,13 @@ def draw_effects(draw: Draw, level: int) -> tuple[Effect, ...]:
 
 def monitor_facts(gig: Gig) -> tuple[str, ...]:
     """Each monitor mix in a line, as a band would describe it: people and boxes, not mixes and buses."""
-    plays = {player.name: player.plays for player in gig.performers}
+    plays = {one.name: "crew" for one in gig.crew.people}
+    plays |= {player.name: player.plays for player in gig.performers}
     return tuple(_monitor_fact(mix, plays) for mix in gig.mixes)
 
 
 def _monitor_fact(mix: Mix, plays: dict[str, str]) -> str:
-    who = listed([f"{name} ({plays[name]})" for name in mix.listeners])
+    who = listed([f"{name} ({plays[name]})" if plays.get(name) else name for name in mix.listeners])
     together = len(mix.listeners) > 1
     boxes = in_words(mix.boxes)
     if mix.through == "in-ears":
