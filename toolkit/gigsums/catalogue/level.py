@@ -109,7 +109,6 @@ CALCULATORS = (
             ),
         ),
         caution=f"Never above the rating of the box. {PLAN} {HEARING}",
-        picture="level over the floor",
         words="watts amplifier target loudspeaker speaker",
     ),
     Calculator(

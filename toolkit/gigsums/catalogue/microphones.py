@@ -188,9 +188,9 @@ CALCULATORS = (
             Result("potential_db", "Gain there is", DECIBELS, feedback.potential_acoustic_gain_db),
             Result("needed_db", "Gain needed", DECIBELS, feedback.needed_acoustic_gain_db),
         ),
-        line="mic at {talker_to_microphone_m}, loudspeaker {microphone_to_speaker_m} from it, {microphones} open, "
-        "listener {talker_to_listener_m} off and {speaker_to_listener_m} from the loudspeaker, {margin_db} kept: "
-        "{potential_db}; to sound as from {equivalent_distance_m}, {needed_db}",
+        line="mic at {talker_to_microphone_m}, loudspeaker {microphone_to_speaker_m} from it, listener "
+        "{speaker_to_listener_m} from that and {talker_to_listener_m} off, {microphones} open, {margin_db} kept: "
+        "{potential_db}; as from {equivalent_distance_m}: {needed_db}",
         slips=(
             Slip(
                 "margin left out",

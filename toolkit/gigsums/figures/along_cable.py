@@ -22,7 +22,7 @@ class VoltageAlong(Picture):
     Takes `length_m`, `drop_v` and `voltage_v`.
     """
 
-    high = 176
+    high = 150
 
     def build(self) -> None:
         look = self.look

@@ -20,7 +20,7 @@ class FeedbackDistances(Picture):
     `potential_db` and, unless nothing is asked of it, `needed_db`.
     """
 
-    high = 160
+    high = 150
 
     def build(self) -> None:
         look = self.look
