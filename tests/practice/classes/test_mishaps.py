@@ -467,6 +467,11 @@ def test_a_folder_that_may_not_be_written_is_one_error(tmp_path, handed_out, unp
         assert everything(tmp_path) == before
 
 
+def test_a_class_file_of_a_name_that_is_too_long_is_one_error(capsys):
+    assert main(["handout", "x" * 300]) == 2
+    assert capsys.readouterr().err.endswith("it cannot be read (File name too long).\n")
+
+
 @pytest.mark.parametrize(
     "name", ["x" * 300, "/".join(["x" * 200] * 30), "a\0b", "\ud800", "file/below"], ids=["long", "deep", "nul", "surrogate", "file"]
 )  # fmt: skip
@@ -477,6 +482,7 @@ def test_a_name_that_the_system_refuses_is_one_short_error(tmp_path, handed_out,
     for work in (
         lambda: handout(source, tmp_path / name),
         lambda: mark_folder(tmp_path / name),
+        lambda: mark_folder(handed_out.folder, tmp_path / name, tmp_path / "r"),
         lambda: mark_folder(handed_out.folder, to=tmp_path / name),
     ):
         with pytest.raises(BadFile) as refused:
@@ -517,6 +523,16 @@ def test_a_folder_of_returned_sheets_may_be_a_link_or_unreadable(tmp_path, hande
     made.returned.symlink_to(tmp_path / "nowhere")
     with pytest.raises(BadFile, match="no such folder"):
         mark_folder(made.returned)
+
+
+@pytest.mark.parametrize("to", [".", "returned", "..", "/"])
+def test_results_do_not_replace_what_they_are_made_from(tmp_path, handed_out, monkeypatch, to):
+    folder = a_class(handed_out, tmp_path / "c").folder
+    monkeypatch.chdir(folder)
+    before = everything(tmp_path)
+    with pytest.raises(BadFile, match="the returned sheets lie in this folder"):
+        mark_folder(".", to=to, replace=True)
+    assert everything(tmp_path) == before
 
 
 def test_a_file_where_sheets_are_to_come_back_is_left_alone(tmp_path, unprinted):

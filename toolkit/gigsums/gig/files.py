@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import tomllib
 from functools import cache, partial
 from pathlib import Path
@@ -247,7 +248,7 @@ def read_text(path: str | Path, kind: str) -> tuple[str, str]:
         If it is missing, too large or not UTF-8.
     """
     given = Path(path)
-    if not given.exists() and given.suffix == "" and len(given.parts) == 1:
+    if not os.path.exists(given) and given.suffix == "" and len(given.parts) == 1:
         given = bundled(kind).get(str(path), given)
     file = given.name
     try:
@@ -266,7 +267,7 @@ def read_text(path: str | Path, kind: str) -> tuple[str, str]:
             str(path), "", "there is no such file.", f"Check the name; bundled {kind}: {known}."
         ) from None
     except OSError as error:
-        advice = "Name the file in it." if given.is_dir() else ""
+        advice = "Name the file in it." if os.path.isdir(given) else ""
         raise BadFile(str(path), "", f"it cannot be read ({error.strerror or error}).", advice) from None
     if raw.startswith((b"\xff\xfe", b"\xfe\xff")) or b"\0" in raw:
         raise BadFile(

@@ -74,6 +74,10 @@ def mark_folder(
     beside = returned.absolute().parent
     target = Path(to).absolute() if to is not None else beside / RESULTS
     with writing(target):
+        if os.path.realpath(target) in _with_parents(os.path.realpath(returned)):
+            raise BadFile(
+                short(str(target), 100), "", "the returned sheets lie in this folder.", "Choose another with --to.",
+            )  # fmt: skip
         mend(beside, HANDED_OUT)
         kept = Record(record if record is not None else beside / TUTOR / RECORD)
         with alone_in(target.parent, target.name):
@@ -102,6 +106,10 @@ def _returned(folder: Path) -> Path:
     else:
         return folder
     raise BadFile(short(str(folder), 100), "", problem, "Name the folder with the returned files.")
+
+
+def _with_parents(path: str) -> list[str]:
+    return [path, *map(str, Path(path).parents)]
 
 
 def _mark_all(kept: Record, returned: Path, results: Path, tell: Tell) -> Overview:

@@ -24,6 +24,7 @@ from ..whole_gigs.answers import Given
 from ..whole_gigs.files import Files
 from ..whole_gigs.marking import WholeMarking, mark_given
 from ..whole_gigs.problem import WholeGig, made_of
+from ..wording import short
 from .answers import text_print
 from .chance import PSEUDONYM, VARIANT
 
@@ -271,8 +272,9 @@ class Record:
                 str(self.path), "", "there is no such record.",
                 "Say where the tutor's record is, with --record FILE; handout wrote it as tutor/record.jsonl.",
             ) from None  # fmt: skip
-        except (OSError, UnicodeDecodeError) as error:
-            raise BadFile(str(self.path), "", f"the record cannot be read ({error}).") from None
+        except (OSError, ValueError) as error:
+            why = getattr(error, "strerror", None) or error
+            raise BadFile(short(str(self.path), 100), "", f"the record cannot be read ({why}).") from None
 
     def _head(self, line: str) -> Head:
         try:
