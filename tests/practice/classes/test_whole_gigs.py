@@ -601,9 +601,11 @@ def test_whatever_goes_wrong_with_one_answer_the_others_are_marked(made, monkeyp
     mark = form.mark
     monkeypatch.setitem(record.FORMS, "whole gig", replace(form, mark=broken))
     one, two, _ = issued(made)
+    answer_toml(made, one, answers_of(issued(made)[one]))
     answer_gig(made, one, 4, RIGHT_GIG | {"notes": "break"})
     answer_gig(made, two, 4, RIGHT_GIG)
     marked = mark_folder(made.folder).overview
+    assert [each.outcome for each in marks(marked, one)] == [RIGHT] * 3 + [MALFORMED]
     assert "the marking itself failed (RuntimeError)" in reason(marked, f"{one}/whole_gig_4.toml")
     assert marks(marked, two)[3].outcome == RIGHT
 
@@ -649,6 +651,28 @@ def test_a_gig_with_endless_notes_is_refused_before_anything_is_written(tmp_path
     with pytest.raises(BadFile, match="at most 2 million are kept"):
         handout(path, tmp_path / "c")
     assert not (tmp_path / "c").exists()
+
+
+def test_a_gig_with_notes_up_to_the_limit_is_kept_whole(tmp_path):
+    path = own_class(tmp_path)
+    for name, sign in (("table", '"'), ("small", "\\")):
+        with open(tmp_path / f"{name}.toml", "a", encoding="utf-8") as file:
+            file.write("#" + sign * 990_000 + "\n")
+    made = handout(path, tmp_path / "c")
+    one = next(iter(issued(made)))
+    answer_gig(made, one, 1, whole_gig(tmp_path / "table_problem.toml").key_answers())
+    assert [each.outcome for each in marks(mark_folder(made.folder).overview, one)] == [RIGHT]
+
+
+def test_a_gig_called_like_a_topic_is_told_apart_from_it(tmp_path):
+    path = own_class(tmp_path, 'topic = "monitor mixes"\n[[question]]\nwhole_gig = "table_problem"')
+    problem = tmp_path / "table_problem.toml"
+    problem.write_text(
+        problem.read_text(encoding="utf-8").replace('"Table"', '"monitor mixes"'), encoding="utf-8"
+    )
+    made = handout(path, tmp_path / "c")
+    asked = [each["topic"] for each in Record(made.record).head.questions]
+    assert asked == ["monitor mixes", "monitor mixes (question 2)"]
 
 
 def test_two_gigs_on_one_sheet_are_told_apart(tmp_path):

@@ -42,12 +42,16 @@ def mark_sheet(issued: Issued, pile: Pile) -> MarkedSheet | None:
         each = [_mark(issued, n, taken, pile) for n in range(1, len(issued.problems) + 1)]
     except Exception as error:  # whatever happens to one sheet, the others are marked
         for returned in taken.files.values():
-            pile.refuse(returned, f"the marking itself failed ({type(error).__name__}); please report it")
+            pile.refuse(returned, _failed(error))
         return None
     remarks = (*taken.remarks, *(line for file in taken.files.values() for line in _remarks(issued, file)))
     marks = tuple(marked for marked, _ in each)
     sheet = Sheet(issued.trainee, issued.variant, taken.file, marks, tuple(dict.fromkeys(remarks)))
     return MarkedSheet(sheet, tuple(said for _, said in each))
+
+
+def _failed(error: Exception) -> str:
+    return f"the marking itself failed ({type(error).__name__}); please report it"
 
 
 def _mark(issued: Issued, n: int, taken: Taken, pile: Pile) -> tuple[Marked, Said]:
@@ -85,7 +89,11 @@ def _whole(
     except NotAnswers as changed:
         pile.refuse(returned, str(changed))
         return Marked(MALFORMED), f"It could not be read: {changed}."
-    marking, worth = issued.mark_gig(n, given)
+    try:
+        marking, worth = issued.mark_gig(n, given)
+    except Exception as error:  # whatever happens to one answer, the others on the sheet are marked
+        pile.refuse(returned, _failed(error))
+        return Marked(MALFORMED), "The marking itself failed; your tutor has to look at it."
     outcome = RIGHT if worth == 1 else PARTLY if worth else WRONG
     typed = f"{marking.total:g} of {marking.out_of:g} marks"
     return Marked(outcome, worth, typed, whole=_seen(marking)), marking
