@@ -26,7 +26,7 @@ class VoltageAlong(Picture):
 
     def build(self) -> None:
         look = self.look
-        self._area = area = self.axes(0.12, 0.145, 0.85, 0.72)
+        self._area = area = self.axes(0.12, 0.15, 0.85, 0.71)
         area.set(xlim=(0, 1), ylim=(0, 1))
         for axis in (area.xaxis, area.yaxis):
             axis.set_major_locator(MaxNLocator(5, steps=[1, 2, 5, 10]))
