@@ -75,6 +75,13 @@ class TestInputs:
         )
         assert [row.label for row in it.ledgers if row.blocks and row.state == "short"] == []
 
+    def test_a_two_track_return_that_does_not_help_leaves_the_music_its_channel(self):
+        """Three microphones on two inputs stay short: the music is counted where it has a fader, the reverb beyond."""
+        on = desk("[[mix_buses]]\ncount = 2\n", about=ANALOGUE, inputs="mic = 2\nstereo = 1\ntwo_track = 1")
+        text = singers(3) + '[[line]]\nname = "Music"\nstereo = true\nheard_in = ["mains"]\n'
+        text += '[kit]\neffects = 1\n[[effect]]\nname = "Hall"\nby = "unit"\n'
+        assert (need(text, on, "preamps"), need(text, on, "stereo inputs")) == (5, 1)
+
     def test_the_wider_return_takes_the_stereo_input(self):
         """A stereo return on the stereo input and a mono one on the microphone input; the other way needs two."""
         on = desk("[[mix_buses]]\ncount = 2\n", about=ANALOGUE, inputs="mic = 1\nstereo = 1")

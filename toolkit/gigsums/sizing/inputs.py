@@ -120,7 +120,7 @@ def _spread(place: _Place, returns: list[tuple[str, str, int]], digital: bool) -
     """The place with its lines and returns spread over its inputs.
 
     A two-track return saves a digital desk channels. On an analogue one it takes the channel from what is plugged
-    there, so it serves only as many lines as the inputs need it for.
+    there, so it serves only as many lines as it takes to find everything an input, and none where that fails.
     """
     reach = {p for s in place.sets if s.two_track for p in s.two_track_to}
     able = sum(path in place.within(reach) for path, _, _ in place.stereo)
@@ -128,7 +128,7 @@ def _spread(place: _Place, returns: list[tuple[str, str, int]], digital: bool) -
     if digital:
         return _spread_with(place, returns, most_apart)
     spreads = [_spread_with(place, returns, apart) for apart in range(most_apart + 1)]
-    return min(spreads, key=lambda spread: max(0, spread.on_mics() - spread.total("mic")))
+    return next((spread for spread in spreads if spread.on_mics() <= spread.total("mic")), spreads[0])
 
 
 def _spread_with(whole: _Place, returns: list[tuple[str, str, int]], apart: int) -> _Place:
