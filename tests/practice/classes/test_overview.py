@@ -155,13 +155,26 @@ def test_what_many_keys_share_says_little():
 def test_how_much_evidence_is_enough_in_a_class_of_thirty(fitting, of, named):
     """Each match 1 in 29: over 30 x 29 pairs, the binomial tail of scipy says how many classes would show such a pair."""
     keys = keys_of(30, 10, lambda n, q: whole(n + 100 * q))
+    alone = [(q, (9999, 1)) for q in range(1, of + 1)]
     wrong = [(q, whole(7 + 100 * (q - 1)).values if q <= fitting else (9999, 1)) for q in range(1, of + 1)]
-    class_of_30 = [("t3", wrong), *((f"t{n}", []) for n in range(30) if n != 3)]
-    found = copies(keys, class_of_30)
+    found = copies(keys, [("t3", wrong), *((f"t{n}", alone) for n in range(30) if n != 3)])
     assert bool(found) == named
     expected = stats.binom.sf(fitting - 1, of, 1 / 29) * 29 * 30
     assert named == (fitting >= 3 and expected < 0.01)
     assert not found or found[0].expected == pytest.approx(expected)
+
+
+def test_whoever_could_hardly_be_named_hardly_counts():
+    """Trainees with 3, 5, 7 and 9 wrong answers, each match 1 in 29: of each, the likeliest tail that is no likelier."""
+    keys = keys_of(30, 10, lambda n, q: whole(n + 100 * q))
+    copied = [(q, whole(7 + 100 * (q - 1)).values) for q in range(1, 5)]
+    wrong = {n: [(q, (9999, 1)) for q in range(1, k + 1)] for n, k in ((11, 3), (12, 5), (13, 7), (14, 9))}
+    found = copies(keys, [("t3", copied), *((f"t{n}", answers) for n, answers in wrong.items())])
+    p = stats.binom.sf(3, 4, 1 / 29)
+    reached = [[stats.binom.sf(n - 1, k, 1 / 29) for n in range(3, k + 1)] for k in (4, 3, 5, 7, 9)]
+    expected = 29 * sum(max((each for each in tail if each <= p * 1.000001), default=0) for tail in reached)
+    assert [(each.trainee, each.other) for each in found] == [("t3", "t7")]
+    assert found[0].expected == pytest.approx(expected)
 
 
 def test_words_and_numbers_are_both_looked_up():

@@ -4,14 +4,15 @@ Why an answer is wrong plays no part, for a known slip may fall on another key a
 chance is read from the class itself: the share of the other sheets whose key the answer fits, one at the least. An answer
 that fits half of the class says next to nothing. Keys are drawn for each sheet and each question by themselves, so that
 of so many wrong answers the number that fit one given sheet has a Poisson binomial distribution, whatever mistakes the
-class has in common. A pair is named where at least `LEAST` fit, and where so many, over all pairs of the class, would be
-expected by chance in fewer than one class of a hundred (`CHANCE`). `tests/benchmarks/bench_copies.py` tries it out.
+class has in common. A pair is named where at least `LEAST` fit, and where all pairs of the class together that are as
+unlikely as this one, or more so, would be expected by chance in fewer than one class of a hundred (`CHANCE`).
+`tests/benchmarks/bench_copies.py` tries it out on simulated classes.
 """
 
 from __future__ import annotations
 
 import bisect
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -37,7 +38,7 @@ class Copy:
     wrong : int
         Answers that could have fitted: those that are wrong.
     expected : float
-        Pairs like this expected by chance in such a class.
+        Pairs as unlikely as this, or more so, that chance alone would show in such a class.
     """
 
     trainee: str
@@ -119,24 +120,43 @@ def copies(keys: Keys, wrong: Sequence[tuple[str, Sequence[tuple[int, Values]]]]
     """
     number = {trainee: at for at, trainee in enumerate(keys.trainees)}
     others = len(keys.trainees) - 1
-    found: list[Copy] = []
+    tails: list[list[float]] = []
+    pairs: list[tuple[str, int, tuple[int, ...], int, float]] = []
     for trainee, answers in wrong:
         if len(answers) < LEAST or others < 1:
             continue
         fits = [each[each != number[trainee]] for each in (keys.fitting(*answer) for answer in answers)]
-        sheets, times = np.unique(np.concatenate(fits), return_counts=True)
-        if not len(times) or times.max() < LEAST:
-            continue
         tail = _tail([max(1, len(each)) / others for each in fits])
-        best = sorted(
-            ((int(n), int(sheet)) for sheet, n in zip(sheets, times, strict=True) if n >= LEAST), reverse=True
-        )
-        for n, sheet in best[:MOST_NAMED]:
-            expected = tail[n] * others * len(wrong)
-            if expected < CHANCE:
-                where = tuple(q for (q, _), each in zip(answers, fits, strict=True) if sheet in each)
-                found.append(Copy(trainee, keys.trainees[sheet], where, len(answers), expected))
-    return found
+        tails.append(tail[LEAST:])
+        for times, sheet in _best(fits):
+            where = tuple(q for (q, _), each in zip(answers, fits, strict=True) if sheet in each)
+            pairs.append((trainee, sheet, where, len(answers), tail[times]))
+    if not pairs:
+        return []
+    expected = _expected(tails, others)
+    found = [
+        Copy(trainee, keys.trainees[sheet], where, of, expected(p)) for trainee, sheet, where, of, p in pairs
+    ]
+    return [each for each in found if each.expected < CHANCE]
+
+
+def _best(fits: Sequence[np.ndarray]) -> list[tuple[int, int]]:
+    """How many answers fit a sheet, and its number, of the few that most answers fit."""
+    sheets, times = np.unique(np.concatenate(fits), return_counts=True)
+    enough = ((int(n), int(sheet)) for sheet, n in zip(sheets, times, strict=True) if n >= LEAST)
+    return sorted(enough, reverse=True)[:MOST_NAMED]
+
+
+def _expected(tails: Sequence[Sequence[float]], others: int) -> Callable[[float], float]:
+    """How many pairs as unlikely as p, or more so, chance alone would show in the class.
+
+    A trainee's sheet reaches only the probabilities in its tail: one who has few wrong answers can hardly be named.
+    """
+    reached = np.concatenate([np.asarray(tail) for tail in tails])
+    steps = np.concatenate([-np.diff(tail, append=0.0) for tail in tails])
+    order = np.argsort(reached)
+    reached, totals = reached[order], others * np.cumsum(steps[order])
+    return lambda p: float(totals[np.searchsorted(reached, p, side="right") - 1])
 
 
 def _tail(chances: Sequence[float]) -> list[float]:
