@@ -87,7 +87,7 @@ def set_up(gig: Gig, desk: Desk, routes: Routes, policy: Policy) -> SetUp:
     eqs = 0 if any(o.equaliser for o in desk.outputs) else sum(n for _, _, n in equaliser_terms(gig))
     inserts = eqs + (0 if inside.channel_compressors else comps) + (0 if inside.channel_gates else gates)
     blank = lines_in if desk.digital and not gig.crew.prepared_file else 0
-    wedges = sum(1 for m in gig.own_mixes if m.through not in ("in-ears", "cue"))
+    rung_out = sum(1 for m in gig.own_mixes if m.through not in ("in-ears", "cue", "shaker"))
     music = any(p.plays and p.plays != "speech" for p in gig.performers)
     items_shared = (
         shared("microphones with stand and cable", "microphone", mics),
@@ -110,7 +110,7 @@ def set_up(gig: Gig, desk: Desk, routes: Routes, policy: Policy) -> SetUp:
         serial("effects to set", "effect", len(gig.effects)),
         serial("main speakers to tune", "main_tuning", 1),
         serial("delayed zones to align", "delay_zone", sum(z.distance_m is not None for z in gig.zones)),
-        serial("floor mixes to ring out", "ring_out", wedges),
+        serial("floor mixes to ring out", "ring_out", rung_out),
         serial("monitor mixes to build", "build_mix", len(gig.own_mixes)),
         serial("songs with the full band", "full_band_song", int(music)),
     )
