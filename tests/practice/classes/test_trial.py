@@ -14,7 +14,6 @@ import pypdf
 import pytest
 
 from gigsums.cli import main
-from gigsums.practice import mark_folder
 from gigsums.practice.classes.handing_out import Handout
 from practice.classes.trainees import answer_notebook, answer_toml, issued
 
@@ -224,33 +223,3 @@ def test_three_commands_find_exactly_the_mistakes_that_were_made(tmp_path, monke
         assert trainee in printed
     for path in results.rglob("*"):
         assert not path.is_file() or all(name.encode() not in path.read_bytes() for name in NAMES[:28])
-
-
-@pytest.mark.thorough
-def test_honest_classes_give_no_reason_to_talk(tmp_path):
-    """A hundred classes of thirty with honest mistakes: chance alone may name a pair in about one of them."""
-    (tmp_path / "monday.toml").write_text(CLASS.replace("{trainees}", "30"), encoding="utf-8")
-    run(tmp_path, "handout", tmp_path / "monday.toml", "--to", tmp_path / "c")
-    made = Handout(tmp_path / "c", 30, QUESTIONS)
-    sheets = issued(made)
-    named = 0
-    for lot in range(100):
-        draw = random.Random(f"honest {lot}")
-        for trainee, sheet in sheets.items():
-            answers = []
-            for problem in sheet.problems:  # wrong answers near the truth, such as honest people give
-                if draw.random() < 0.4:
-                    near = tuple(
-                        part.value + draw.randint(-3, 3) if part.kind is None else part.value * draw.uniform(0.5, 1.5)
-                        for part in problem.answer.parts
-                    )  # fmt: skip
-                    answers.append(
-                        in_full(problem, tuple(max(0, v) if isinstance(v, int) else v for v in near))
-                    )
-                else:
-                    answers.append(in_full(problem, problem.answer.values))
-            path = made.returned / f"{trainee}.ipynb"
-            path.unlink(missing_ok=True)
-            answer_notebook(made, trainee, answers)
-        named += bool(mark_folder(made.folder, to=tmp_path / f"r{lot}").overview.copies)
-    assert named <= 3
