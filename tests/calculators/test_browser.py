@@ -178,7 +178,9 @@ def turns(panel, form, given):
     """Tap the unit: the other one of the two."""
     unit = form.units[given.name]
     other = next(each for each in (given.kind.base.name, given.kind.other) if each != unit)
-    panel.get_by_role("button", name=f"{given.label}: in {unit}, change to {other}", exact=True).click()
+    turn = [f"in {unit}", f"change to {other}"]
+    said = " ".join(turn if unit == given.kind.base.name else reversed(turn))
+    panel.get_by_role("button", name=f"{given.label}: {said}", exact=True).click()
     form.use(given.name, other)
     line_is(panel, form.line)
 
@@ -268,7 +270,7 @@ def test_the_last_values_are_kept_in_the_browser(opened):
     key = "delay for a distance"
     page = opened(key)
     field(page, key, "distance_m").fill("18,5")
-    page.get_by_role("button", name="Distance: in m, change to ft").click()
+    page.get_by_role("button", name="Distance: in m change to ft").click()
     line_is(page, "60,7 ft at 20 °C + 10 ms = 63,9 ms")
     field(page, key, "distance_m").fill("nonsense")
     page.wait_for_selector(".gs-is-wrong")

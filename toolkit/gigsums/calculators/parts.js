@@ -32,8 +32,7 @@ function fieldOf(sum, given, id, act) {
   const row = make("div", { class: "gs-row" }, make("div", { class: "gs-box" }, label, held));
   let unit = null;
   if (given.units.length > 1) {
-    unit = button("", { class: "gs-unit" });
-    unit.append(...given.units.map((each) => make("span", { "data-unit": each, "aria-hidden": "true" }, each)));
+    unit = unitsOf(given.units);
     unit.addEventListener("click", () => act.turn(given.name));
     row.append(unit);
   } else if (given.units[0]) {
@@ -46,6 +45,24 @@ function fieldOf(sum, given, id, act) {
   }
   const whole = make("div", { class: "gs-field" }, row, hint);
   return { whole, box, unit, hint, given };
+}
+
+// Two units, of which one is in use: "Distance: in m change to ft". What is seen stands in what is heard.
+function unitsOf(units) {
+  const node = button("", { class: "gs-unit" });
+  for (const each of units) {
+    const heard = make("span", { class: "gs-heard" });
+    node.append(make("span", { "data-unit": each }, heard, each));
+  }
+  return node;
+}
+
+function turnUnits(node, name, unit) {
+  for (const [number, each] of [...node.children].entries()) {
+    const on = each.dataset.unit === unit;
+    each.classList.toggle("gs-on", on);
+    each.firstChild.textContent = `${number ? " " : `${name}: `}${on ? "in" : "change to"} `;
+  }
 }
 
 function nudger(given, word, sign, by, act) {

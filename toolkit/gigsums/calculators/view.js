@@ -70,11 +70,8 @@ function build(model, el, chosen = false) {
   const label = make("span", { class: "gs-label" });
   const number = make("span", { class: "gs-number" });
   const unitOf = make("span", { class: "gs-of" });
-  const resultUnit = button("", { class: "gs-unit" });
-  if (sum.turns) {
-    resultUnit.append(...sum.named[sum.answer].map((each) => make("span", { "data-unit": each, "aria-hidden": "true" }, each)));
-    resultUnit.addEventListener("click", () => act.turn(sum.answer));
-  }
+  const resultUnit = sum.turns ? unitsOf(sum.named[sum.answer]) : null;
+  resultUnit?.addEventListener("click", () => act.turn(sum.answer));
   const old = make("span", { class: "gs-old" }, "old answer");
   const line = make("span", { class: "gs-line", tabindex: "0", role: "group", "aria-label": "Answer as one line", ...OWN_KEYS });
   const copy = button("Copy", { class: "gs-button" });
@@ -140,13 +137,13 @@ function build(model, el, chosen = false) {
       each.hint.textContent = now.wrong || now.range;
       each.whole.classList.toggle("gs-is-wrong", Boolean(now.wrong));
       each.box.setAttribute("aria-invalid", String(Boolean(now.wrong)));
-      if (each.unit) turned(each.unit, each.given.label, now.unit);
+      if (each.unit) turnUnits(each.unit, each.given.label, now.unit);
     }
     if (!(sum.answer in turns)) units[sum.answer] = state.unit;
     label.textContent = answer.label;
     number.textContent = answer.number;
     unitOf.textContent = answer.unit;
-    if (sum.turns) turned(resultUnit, answer.label, state.unit);
+    if (sum.turns) turnUnits(resultUnit, answer.label, state.unit);
     line.textContent = answer.line;
     setOld(state.old, state.trouble);
     rest.replaceChildren(...answer.rest.map(([name, value]) => make("span", {}, `${name} `, make("b", {}, value))));
@@ -159,12 +156,6 @@ function build(model, el, chosen = false) {
     const still = model.get("still");
     if (sum.picture && still && state.light === shade.light) picture.show(state, still);
     aloud.say(state.said);
-  }
-
-  function turned(button, name, unit) {
-    for (const each of button.children) each.classList.toggle("gs-on", each.dataset.unit === unit);
-    const other = [...button.children].find((each) => each.dataset.unit !== unit);
-    button.setAttribute("aria-label", `${name}: in ${unit}, change to ${other.dataset.unit}`);
   }
 
   function arrived() {

@@ -25,7 +25,7 @@ class FeedbackDistances(Picture):
     def build(self) -> None:
         look = self.look
         sketch = self.axes(0.02, 0.40, 0.96, 0.58)
-        sketch.set(xlim=(0, 10), ylim=(0, 3.6), xticks=[], yticks=[])
+        sketch.set(xlim=(0, 10), ylim=(-0.3, 3.6), xticks=[], yticks=[])
         for side in ("left", "bottom"):
             sketch.spines[side].set_visible(False)
         quiet: dict[str, Any] = {"color": look.quiet, "lw": 1.1}
@@ -34,7 +34,7 @@ class FeedbackDistances(Picture):
         sketch.plot(*zip(_MICROPHONE, _LOUDSPEAKER, strict=True), **loop)
         sketch.plot(*zip(_LOUDSPEAKER, _LISTENER, strict=True), **quiet)
         (x, y), (far, _) = _TALKER, _LISTENER
-        sketch.plot([x, x, far, far], [y - 0.75, y - 0.95, y - 0.95, y - 0.75], **quiet)
+        sketch.plot([x, x, far, far], [y - 1.15, y - 1.35, y - 1.35, y - 1.15], **quiet)
         sketch.plot(*_TALKER, "o", color=look.ink, ms=8)
         sketch.plot(*_MICROPHONE, "s", color=look.ink, ms=6)
         sketch.plot(*_LOUDSPEAKER, ">", color=look.ink, ms=11)
@@ -48,7 +48,7 @@ class FeedbackDistances(Picture):
         self._talking = sketch.text(1.45, 1.68, "", color=look.accent, **ways)
         self._feeding = sketch.text(3.4, 2.05, "", color=look.accent, **ways | {"ha": "left"})
         self._hearing = sketch.text(6.6, 2.45, "", color=look.quiet, **ways | {"ha": "left"})
-        self._all_the_way = sketch.text(4.9, 0.66, "", color=look.quiet, **ways)
+        self._all_the_way = sketch.text(4.9, 0.3, "", color=look.quiet, **ways)
         self._bars = bars = self.axes(0.02, 0.02, 0.96, 0.33)
         bars.set(xlim=(0, 1), ylim=(-0.1, 2), xticks=[], yticks=[])
         bars.spines["bottom"].set_visible(False)

@@ -1,8 +1,8 @@
 // What is edited: the lists of a gig file with their entries, and its tables. Stands before panel.js in one module.
 
 // `ask` sends an edit, `namesOf` gives the names to choose from, `idOf` makes an id, and `left` is told of a list
-// that an entry is taken out of.
-function editor({ ask, namesOf, idOf, left }) {
+// that an entry is taken out of; `heading` names a heading so many steps below the panel's own.
+function editor({ ask, namesOf, idOf, left, heading }) {
   const entries = new Map();
   const lists = new Map();
 
@@ -79,7 +79,7 @@ function editor({ ask, namesOf, idOf, left }) {
     });
     const field = make("div", { class: "gs-box" }, label, box);
     const row = make("div", { class: "gs-row gs-add" }, ...(group.named ? [field] : []), add);
-    const title = make(path.length > 1 ? "h5" : "h4", {});
+    const title = path.length > 1 ? make(heading(2), { class: "gs-inner-head" }) : make(heading(1), { class: "gs-head" });
     const node = make("div", { class: "gs-list-of" }, title, list, row);
     lists.set(key, { focus: () => (group.named ? box : add).focus() });
     return {

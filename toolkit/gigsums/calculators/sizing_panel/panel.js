@@ -43,7 +43,8 @@ function render({ model, el }) {
   const namesOf = (which) => state().names[which];
   const idOf = (key) => `gs-${me}-${key.replaceAll(/[^a-z0-9]+/gi, "-")}`;
 
-  const title = make(el.dataset.heading || "h3", { class: "gs-question" });
+  const heading = (below) => `h${Number((el.dataset.heading || "h3").slice(1)) + below}`;
+  const title = make(heading(0), { class: "gs-question" });
   const mark = make("span", { class: "gs-mark" });
   const shade = shading(() => ask({ do: "shade" }));
   const undo = button("Undo");
@@ -84,7 +85,7 @@ function render({ model, el }) {
   const left = (list) => {
     focusAfter = list;
   };
-  const edit = editor({ ask, namesOf, idOf, left });
+  const edit = editor({ ask, namesOf, idOf, left, heading });
   const lists = about.lists.map((group) => ({ group, part: edit.listOf(group, [group.key]) }));
   const tables = about.tables.map((group) => ({ group, part: edit.tableOf(group) }));
   const talkback = fieldOf(about.talkback, idOf("talkback"), (to) => ask({ do: "change", path: ["talkback"], to }), namesOf);
@@ -104,7 +105,7 @@ function render({ model, el }) {
         "div",
         { class: "gs-edit" },
         ...lists.map((each) => each.part.node),
-        make("h4", {}, "Evening, place and people"),
+        make(heading(1), { class: "gs-head" }, "Evening, place and people"),
         talkback.whole,
         ...tables.map((each) => each.part.node),
       ),
@@ -120,9 +121,9 @@ function render({ model, el }) {
     told.hidden = !told.textContent;
   }
 
-  function listed(into, heading, lines) {
+  function listed(into, said, lines) {
     into.hidden = !lines.length;
-    into.replaceChildren(make("h4", {}, heading), make("ul", {}, ...lines.map((each) => make("li", {}, each))));
+    into.replaceChildren(make(heading(1), { class: "gs-head" }, said), make("ul", {}, ...lines.map((each) => make("li", {}, each))));
   }
 
   function options(box, groups, value) {
