@@ -47,6 +47,12 @@ MISTAKES = {
     "a count that many make": (
         count("preamps (desk)", "14"), ["preamps (desk): what comes out of a DI box is at microphone level"],
     ),
+    "a count that two mistakes lead to": (
+        count("monitor mixes", "6"),
+        [
+            "monitor mixes: boxes that play the same thing are one mix, and people who share a mix take one between them"
+        ],
+    ),
     "a delay to one place only": (
         count("Back of shed delay", "83.6 ms"),
         ["Back of shed delay: only the difference of the two paths counts, both to the same listener"],

@@ -262,7 +262,8 @@ def _slips(gig: Gig, desk: Desk) -> tuple[_Slip, ...]:
         (replace(gig, zones=tuple(replace(z, fed_from="mains") for z in gig.zones)), "zones have ways of their own"),
         (replace(gig, feeds=()), "feeds leave by outputs too"),
     )  # fmt: skip
-    slips, known = [], [gig]
+    slips: list[_Slip] = []
+    known = [gig]
     for other, hint in seen:
         if other in known:
             continue
@@ -270,7 +271,10 @@ def _slips(gig: Gig, desk: Desk) -> tuple[_Slip, ...]:
         counts: dict[str, float] = {row.label: row.need for row in demand(other, desk).ledgers}
         counted = needs(other)
         counts |= {label: counted[label] for label in ("monitor mixes", "monitor buses")}
-        slips.append(_Slip(hint, counts))
+        if alike := [slip for slip in slips if slip.counts == counts]:  # nobody can say which of them it was
+            slips[slips.index(alike[0])] = _Slip(f"{alike[0].hint}, and {hint}", counts)
+        else:
+            slips.append(_Slip(hint, counts))
     return tuple(slips)
 
 
