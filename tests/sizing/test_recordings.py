@@ -97,7 +97,10 @@ def test_two_such_feeds_and_a_personal_mixer_share_the_direct_outs_of_an_analogu
     )
     about = 'kind = "analogue"\ntalkback = "own input"\ndirect_outs = {}'
     wide, narrow = (desk(inputs="mic = 12", about=about.format(outs)) for outs in (12, 11))
-    assert fit(gig(text), wide).placement == "fits"
+    found = fit(gig(text), wide)
+    assert found.placement == "fits"
+    assert check_placement(found.gig, found.desk, found.places).legal
+    assert (taken(found, "direct out"), taken(found, "direct out", "mix.Ada")) == (8, 4)
     found = fit(gig(text), narrow)
     assert found.placement == "does not fit"
     assert (found.ledger("direct outs").need, found.ledger("direct outs").have) == (12, 11)

@@ -17,29 +17,33 @@ class AllWays(InputWays):
     def mix_ways(self, mix: Mix) -> Iterator[Way]:
         if mix.keep != "must":
             yield Way((), (Step(f"drop {mix.keep}"),))
-        takes: Takes
+        if mix.fed_by == "personal mixer":
+            yield from self._personal_ways(mix)
+            return
         for width, steps in self._widths(mix):
             for at, moved in self._outs(mix.at):
-                if mix.fed_by == "personal mixer":
-                    stock = f"out:{at}" if self.desk.digital else "direct"
-                    on = "output" if self.desk.digital else "direct out"
-                    number = mix.personal_feeds
-                    takes = {stock: number} | (self.kept_apart(stock, number) if stock == "direct" else {})
-                    yield Way(tuple(takes.items()), moved, ((on, at, number),))
-                    continue
                 demand = "stereo_pre" if width == 2 and mix.is_stereo else "mono_pre"
                 amount = 1 if demand == "stereo_pre" else width
-                takes = {demand: amount, f"out:{at}": width}
+                takes: Takes = {demand: amount, f"out:{at}": width}
                 if "share" in mix.may and not mix.sub_send:
                     takes[f"hosts {self._share(mix)}"] = -1
                     if demand == "stereo_pre":
                         takes[f"stereo hosts {self._share(mix)}"] = -len(self.gig.mixes)
                 yield Way(tuple(takes.items()), (*steps, *moved), (("output", at, width),), tap="pre")
-            if "share" in mix.may and mix.fed_by == "bus" and not mix.sub_send:
+            if "share" in mix.may and not mix.sub_send:
                 kept: Takes = {f"hosts {self._share(mix)}": 1 / len(self.gig.mixes)}
                 if width == 2 and mix.is_stereo:
                     kept[f"stereo hosts {self._share(mix)}"] = 1
                 yield Way(tuple(kept.items()), (*steps, Step("share", self._share(mix))), route="shared")
+
+    def _personal_ways(self, mix: Mix) -> Iterator[Way]:
+        """By outputs of a digital desk, in their place; by direct outs of an analogue one, which has them once."""
+        number = mix.personal_feeds
+        if not self.desk.digital:
+            yield Way((("direct", number), *self.kept_apart("direct", number).items()))
+            return
+        for at, moved in self._outs(mix.at):
+            yield Way(((f"out:{at}", number),), moved, (("output", at, number),))
 
     def _share(self, mix: Mix) -> str:
         return f"{mix.through} {mix.at}"
