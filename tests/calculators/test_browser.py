@@ -239,6 +239,26 @@ def fits_a_phone_and_a_thumb(panel):
     assert small == []
     assert panel.evaluate("e => parseFloat(getComputedStyle(e.querySelector('.gs-number')).fontSize)") >= 32
     assert panel.evaluate("e => e.scrollWidth <= e.clientWidth")
+    assert panel.evaluate(CUT_OFF) == []
+
+
+# labels that end in dots, and words of a picture that leave it or lie on one another
+CUT_OFF = """e => {
+  const cut = [...e.querySelectorAll('label')].filter(l => l.offsetParent && l.scrollWidth > l.clientWidth)
+    .map(l => l.textContent);
+  const svg = e.querySelector('.gs-picture svg')?.getBoundingClientRect();
+  const words = [...e.querySelectorAll('.gs-picture text')].filter(t => t.textContent.trim())
+    .map(t => [t.textContent, t.getBoundingClientRect()]);
+  for (const [text, at] of words) {
+    if (at.left < svg.left - 1 || at.right > svg.right + 1 || at.top < svg.top - 1 || at.bottom > svg.bottom + 1) cut.push(text);
+  }
+  words.forEach(([text, a], n) => words.slice(n + 1).forEach(([other, b]) => {
+    const across = Math.min(a.right, b.right) - Math.max(a.left, b.left);
+    const down = Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top);
+    if (across > 2 && down > 5) cut.push(`${text} on ${other}`);
+  }));
+  return cut;
+}"""
 
 
 def test_a_burst_of_keys_leaves_nothing_queued(opened):

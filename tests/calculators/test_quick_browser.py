@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import re
 import time
+from itertools import pairwise
 
 import psutil
 import pytest
@@ -141,6 +142,38 @@ def test_everything_written_stands_out_and_nothing_moves_by_itself(visited, ligh
         s.transitionDuration != '0s' || s.scrollBehavior != 'auto')(getComputedStyle(e))).length"""
     assert page.evaluate(moving) == 0
     assert page.evaluate("document.getAnimations().length") == 0
+
+
+def test_at_twice_the_size_there_is_room_to_type_and_nothing_to_scroll_sideways(visited):
+    page = visited({"width": PHONE["width"] // 2, "height": PHONE["height"] // 2}, device_scale_factor=2)
+    choose(page, "gain before", "gain before feedback")
+    boxes = "[...document.querySelectorAll('.gs input:not([type=search])')].filter(b => b.offsetParent)"
+    assert page.evaluate(f"{boxes}.map(b => b.offsetWidth).filter(w => w < 60)") == []
+    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    page.get_by_role("link", name="Size a gig").click()
+    page.wait_for_selector("section.gs-size")
+    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+
+
+def test_headings_follow_in_order(visited):
+    page = visited()
+    levels = "[...document.querySelectorAll('h1, h2, h3, h4, h5, h6')].map(h => Number(h.tagName[1]))"
+    assert page.evaluate(levels) == [1, 2]
+    page.get_by_role("link", name="Size a gig").click()
+    page.wait_for_selector("section.gs-size")
+    found = page.evaluate(levels)
+    assert found[:2] == [1, 2]
+    assert all(after <= before + 1 for before, after in pairwise(found))
+
+
+def test_what_is_seen_on_a_unit_is_in_what_is_heard(visited):
+    page = visited()
+    choose(page, "del dis", KEY)
+    for said in ("Distance: in m change to ft", "Distance: change to m in ft"):
+        button = page.get_by_role("button", name=said, exact=True)
+        assert "m" in button.inner_text()
+        button.click()
+    page.get_by_role("button", name="Distance: in m change to ft", exact=True).wait_for()
 
 
 def test_the_last_values_are_kept_in_the_browser(visited):
