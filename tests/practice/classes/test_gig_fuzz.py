@@ -9,7 +9,7 @@ import tomlkit
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from gigsums.practice import whole_gig
+from gigsums.practice import handout, mark_folder, whole_gig
 from gigsums.practice.classes.answers import NotAnswers
 from gigsums.practice.classes.gig_answers import (
     GigAnswers,
@@ -22,6 +22,7 @@ from gigsums.practice.whole_gigs.answers import MOST_IN_ALL, Given
 from gigsums.practice.whole_gigs.cells import LONGEST, MOST_NUMBERS
 from gigsums.practice.whole_gigs.marking import mark_given
 from practice.classes.test_fuzz import changed
+from practice.classes.trainees import WITH_A_GIG, answer_gig, answer_toml, class_file, issued
 
 JOB = whole_gig("tea_room_solo")
 WHOSE = {"class": "Night", "trainee": "alder-100", "variant": "2222-3333", "question": 4}
@@ -148,3 +149,51 @@ def test_what_is_fuzzed_is_what_is_used(tmp_path):
         about, answered = from_toml(seed)
         assert read_returned(path) == about
         assert read_again(path, about) == answered
+
+
+@pytest.mark.thorough
+@pytest.mark.parametrize("lot", range(12))
+def test_whatever_comes_back_every_trainee_is_marked_or_missing_and_every_file_accounted_for(tmp_path, lot):
+    """Answers right, broken, doubled, swapped and left out by lot, of a class with topics and a gig."""
+    made = handout(class_file(tmp_path, 6, WITH_A_GIG), tmp_path / "night")
+    sheets = issued(made)
+    draw = random.Random(f"lot {lot}")
+    dropped = 0
+    for trainee, sheet in sheets.items():
+        typed = [str(each.answer) for each in sheet.problems[:3]]
+        files = [answer_toml(made, trainee, typed), answer_gig(made, trainee, 4, JOB.key_answers())]
+        for file in files:
+            what = draw.randrange(6)
+            if what == 0:
+                file.unlink()
+                continue
+            if what in (1, 2):
+                file.write_bytes(changed(file.read_bytes(), draw))
+            elif what == 3:
+                other = draw.choice([each.variant for each in sheets.values()])
+                file.write_text(
+                    file.read_text(encoding="utf-8").replace(sheet.variant, other), encoding="utf-8"
+                )
+            elif what == 4:
+                file.with_name(f"again {file.name}").write_bytes(changed(file.read_bytes(), draw))
+                dropped += 1
+            dropped += 1
+    marked = mark_folder(made.folder).overview
+    assert {sheet.trainee for sheet in marked.sheets} | set(marked.missing) == set(sheets)
+    assert not {sheet.trainee for sheet in marked.sheets} & set(marked.missing)
+    assert all(0 <= each.worth <= 1 for sheet in marked.sheets for each in sheet.marks)
+    assert all(each.reason for each in marked.refused)
+    told = " ".join(
+        [
+            *(f"{sheet.file} {sheet.remarks}" for sheet in marked.sheets),
+            *(each.file for each in marked.refused),
+        ]
+    )
+    blank = {"answers.toml", "whole_gig_4.toml"}
+    there = [
+        path for path in made.returned.rglob("*.toml") if path.name not in blank or path.stat().st_size > 0
+    ]
+    assert len(there) == dropped
+    lost = [path for path in there if path.relative_to(made.returned).as_posix() not in told]
+    for path in lost:  # only what answers nothing may be passed over without a word
+        assert read_returned(path).blank
