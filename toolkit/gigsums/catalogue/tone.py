@@ -24,7 +24,7 @@ CALCULATORS = (
             Result("out_db", "Level out", _LEVEL, dynamics.compressed_level_db),
             Result("reduction_db", "Taken off", DECIBELS, dynamics.gain_reduction_db),
         ),
-        line="{level_db} in, {threshold_db} at {ratio}: {out_db} out, {reduction_db} off",
+        line="{level_db} in, threshold {threshold_db}, {ratio}, knee {knee_db}: {out_db} out, {reduction_db} off",
         slips=(
             Slip(
                 "what is left above the threshold",
