@@ -99,7 +99,7 @@ def assert_whole(folder, before=None):
 
 
 WAYS = [
-    pytest.param(mishaps.interrupted, False, id="Ctrl-C"),
+    pytest.param(mishaps.interrupted, False, id="Ctrl-C", marks=pytest.mark.thorough),
     pytest.param(mishaps.full, False, id="one error", marks=pytest.mark.thorough),
     pytest.param(mishaps.interrupted, True, id="nothing works any more"),
 ]
@@ -215,23 +215,36 @@ def test_a_process_may_be_killed_at_any_step(tmp_path, handed_out, work):
     assert at > 15
 
 
-def cut_short(folder, source):
-    """Stop handing out again, for good, where the record has arrived and the sheets have not."""
-    for at in itertools.count(1):
-        with mishaps.stopped(at, mishaps.interrupted, for_good=True), pytest.raises(KeyboardInterrupt):
-            handout(source, folder, replace=True)
-        if (folder / "tutor (earlier 1)").exists() and (folder / "tutor").exists():
-            assert not (folder / "hand-out").exists()
-            return
+@pytest.fixture(scope="module")
+def cut_short(handed_out, tmp_path_factory):
+    """Handing out again was stopped for good where the record had arrived and the sheets had not."""
+    place = tmp_path_factory.mktemp("cut")
+    folder = a_class(handed_out, place / "c").folder
+    kept, moved = os.rename, []
+
+    def rename(old, new):
+        if [each.name for each in moved[-1:]] == ["tutor"]:
+            raise KeyboardInterrupt
+        moved.append(new)
+        kept(old, new)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("gigsums.practice.classes.handing_out._print", lambda *_: ())
+        patch.setattr(os, "rename", rename)
+        with pytest.raises(KeyboardInterrupt):
+            handout(class_file(place, 3, OTHER), folder, replace=True)
+    assert sorted(each.name for each in folder.glob("[!.]*")) == [
+        "hand-out (earlier 1)", "results", "returned", "tutor", "tutor (earlier 1)",
+    ]  # fmt: skip
+    return folder
 
 
-def test_taking_back_may_be_cut_short_as_well(tmp_path, handed_out, unprinted):
+@pytest.mark.thorough
+def test_taking_back_may_be_cut_short_as_well(tmp_path, handed_out, cut_short, unprinted):
     source = class_file(tmp_path, ["Ada", "Bo"], OTHER)
     before = everything(handed_out.folder)
-    broken = a_class(handed_out, tmp_path / "broken").folder
-    cut_short(broken, source)
     for at in itertools.count(1):
-        folder = shutil.copytree(broken, tmp_path / f"c{at}")
+        folder = shutil.copytree(cut_short, tmp_path / f"c{at}")
         with mishaps.stopped(at, mishaps.interrupted, for_good=True) as steps, suppress(KeyboardInterrupt):
             handout(source, folder, replace=True)
         assert_sheets_have_their_record(folder)
@@ -244,10 +257,9 @@ def test_taking_back_may_be_cut_short_as_well(tmp_path, handed_out, unprinted):
     assert at > 25
 
 
-def test_clearing_away_may_be_cut_short_in_any_order(tmp_path, handed_out, unprinted, monkeypatch):
+def test_clearing_away_may_be_cut_short_in_any_order(tmp_path, handed_out, cut_short, unprinted, monkeypatch):
     """What was taken back stays, though the folder that held the new record is cleared only in part."""
-    folder = a_class(handed_out, tmp_path / "c").folder
-    cut_short(folder, class_file(tmp_path, 3, OTHER))
+    folder = shutil.copytree(cut_short, tmp_path / "c")
     kept = shutil.rmtree
 
     def in_part(part):
@@ -273,12 +285,10 @@ def test_what_is_moved_aside_goes_under_one_number(tmp_path, handed_out, unprint
     assert list((folder / "tutor (earlier 1)").iterdir()) == []
 
 
-def test_what_was_put_back_by_hand_is_not_taken_for_what_was_new(tmp_path, handed_out, unprinted):
-    """Killed between two moves; the tutor, who finds no tutor/, puts the earlier one back before the next call."""
-    folder = a_class(handed_out, tmp_path / "c").folder
-    record = (folder / "tutor" / "record.jsonl").read_bytes()
-    source = class_file(tmp_path, 3, OTHER)
-    cut_short(folder, source)
+def test_what_was_put_back_by_hand_is_not_taken_for_what_was_new(tmp_path, handed_out, cut_short, unprinted):
+    """Killed between two moves; the tutor, who finds no sheets, puts the earlier folders back before the next call."""
+    folder = shutil.copytree(cut_short, tmp_path / "c")
+    record = (handed_out.folder / "tutor" / "record.jsonl").read_bytes()
     shutil.rmtree(folder / "tutor")
     (folder / "tutor (earlier 1)").rename(folder / "tutor")
     (folder / "hand-out (earlier 1)").rename(folder / "hand-out")
@@ -335,6 +345,7 @@ def test_of_two_at_once_the_second_is_refused_and_leaves_nothing(tmp_path, hande
     assert not list(folder.glob(".*"))
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("work", ["handout", "mark"])
 def test_of_several_that_start_together_just_one_succeeds(tmp_path, handed_out, work):
     folder = tmp_path / "c"
