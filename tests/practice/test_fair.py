@@ -288,7 +288,14 @@ def test_a_name_is_of_one_person(topic):
 
 def test_rooms_have_a_roof_and_open_air_has_none():
     assert not set(PLACES) & set(GROUNDS)
-    outside = ("level over distance", "level from a box", "speed of sound", "delay drift", "generator")
+    outside = (
+        *BY_EAR,
+        "level over distance",
+        "level from a box",
+        "speed of sound",
+        "delay drift",
+        "generator",
+    )
     for name in SUMS:
         for asked in every(name, range(12)):
             under_the_sky = [ground for ground in GROUNDS if ground in asked.scene]
@@ -371,3 +378,14 @@ def test_products_of_three_carriers_are_not_those_of_two():
 def test_what_to_type_is_the_same_for_every_seed_of_a_level(topic):
     for level in LEVELS:
         assert len({drawn(topic, seed, level).wanted for seed in range(30)}) == 1
+
+
+@pytest.mark.parametrize("topic", SUMS)
+def test_no_hint_holds_the_answer(topic):
+    """A number in a hint is one that always holds; it must never be what is asked for."""
+    for asked in every(topic):
+        part = asked.answer.parts[0]
+        answer = re.escape(part.show(part.value).split(" ")[0])
+        told = re.compile(rf"(?<![\w.]){answer} ?{re.escape(part.typed_in[:2])}")
+        for hint in (asked.nudge, *(slip.hint for slip in asked.slips)):
+            assert not told.search(hint) or not part.value, (asked.shown, hint)

@@ -29,7 +29,7 @@ PLACES = (
 
 GROUNDS = (
     "Tarrow Wharf", "Fennick Mill yard", "Withy fairground", "the Weir End meadow", "the Salt Office courtyard",
-    "Hobbin Fold common", "Brindlow rectory lawn", "the Ropewalk quay",
+    "Hobbin Fold common", "Brindlow rectory garden", "the Ropewalk quay",
 )  # fmt: skip
 """All under the sky: nothing reflects, and evenings grow cold."""
 

@@ -28,6 +28,8 @@ _SAID = {
 
 EXAMPLE = 90
 ROUNDED = "rounded further than asked"
+NEARLY = 3
+"""So many tolerances off, an answer is told that it is near."""
 _BEST = (RIGHT, NOTED, SLIP, MALFORMED, WRONG)
 
 
@@ -111,8 +113,10 @@ def mark(problem: Problem, text: str | float) -> Marking:
 
 def _compare(problem: Problem, typed: Typed) -> tuple[str, str, str]:
     answer, values = problem.answer, typed.values
-    if answer.alike(values, answer.values):
-        return RIGHT, "", f"Yes: {answer.show()}."
+    right = RIGHT, "", f"Yes: {answer.show()}."
+    shown = answer.alike(values, answer.values)
+    if answer.near(values, answer.values) or (shown and _rounds_to(typed, answer.values, answer)):
+        return right
     for note in problem.notes:
         if answer.alike(values, note.values):
             return NOTED, note.name, note.text
@@ -120,6 +124,8 @@ def _compare(problem: Problem, typed: Typed) -> tuple[str, str, str]:
         for slip in problem.slips:
             if alike(values, slip.values):
                 return SLIP, slip.name, f"{slip.name}. {slip.hint}"
+        if shown:  # and a slip told to more figures than are shown goes before the answer
+            return right
     return _when_rounded(problem, typed) or _wrong(problem, values)
 
 
@@ -157,6 +163,8 @@ def _when_rounded(problem: Problem, typed: Typed) -> tuple[str, str, str] | None
 
 def _wrong(problem: Problem, values: Values) -> tuple[str, str, str]:
     answer = problem.answer
+    if len(answer.parts) == 1 and answer.parts[0].kind and answer.near(values, answer.values, NEARLY):
+        return WRONG, "", "Near, but not near enough: was something rounded on the way, or a little left out?"
     good = [
         part.name or "the number"
         for part, value in zip(answer.parts, values, strict=True)

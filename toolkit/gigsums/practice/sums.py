@@ -41,7 +41,8 @@ class Range:
     `coarse` is the step of the easiest level, `fine` the step of the others. At the hardest level half the
     draws are in the `other` unit: its name, and least, most and step in it. `many` is for a list of inputs:
     how many of them, least and most, at each level. `since` is the level from which it is asked at all. `never`
-    are two values between which nothing is drawn, because there it would not show what was done with it [base unit].
+    are two values between which nothing is drawn, because there it would not show what was done with it, or a hint would tell [base
+    unit].
     """
 
     least: float

@@ -27,9 +27,10 @@ _NUMBER_WORDS = re.compile(
 )
 _TOKENS = re.compile(r"(?P<number>[0-9]+)|(?P<word>[a-z]+(?:[ -][a-z]+)*)|(?P<gap>[\s,;:/=&]+)")
 _ABOUT = re.compile(
-    r"(?:(?:about|around|roughly|nearly|approx(?:imately)?\.?|circa|ca\.?|it is|it's|the answer is|answer)(?=[\s:0-9+-])[\s:]*|[~≈]\s*)+",
+    r"(?:about|around|roughly|nearly|approx(?:imately)?\.?|circa|ca\.?|answer)(?=[\s:0-9+-])[\s:]*|[~≈]\s*",
     re.IGNORECASE,
 )
+_IT_IS = re.compile(r"[a-z ]{0,40}\b(?:is|get|equals|makes|it's)\s*[\s:]", re.IGNORECASE)
 _REMARK = re.compile(r"\s*\((?![ACZ]\))[^()]*\)")
 _MORE_THAN_ONE = re.compile(r"[0-9]\s*[a-z°Ωµμ%]*\s*(?:\bor\b|\bto\b|-|\.\.+)\s*[0-9]", re.IGNORECASE)
 _LESS = ("down", "less", "lower", "quieter", "softer", "shorter", "lost", "loss", "below")
@@ -57,9 +58,10 @@ _GROUPED = re.compile(
 )
 _EITHER_COMMA = re.compile(r"(?<![0-9.,])([1-9][0-9]{0,2}),([0-9]{3})(?![0-9.,])")
 _FIGURES = re.compile(r"[0-9]+(?: [0-9]{3})*(?:[.,](?P<decimals>[0-9]+))?")
-_FILLERS = frozenset(
-    "a an the at on it is its are in all of total altogether taken needed so".split()  # noqa: SIM905
-)
+_FILLERS = frozenset((
+    "a", "all", "altogether", "an", "are", "at", "count", "get", "i", "in", "is", "it", "its", "need", "needed", "needs",
+    "of", "on", "so", "taken", "that", "the", "there", "total", "we", "you",
+))  # fmt: skip
 _ROUND_CHOICES = _FILLERS | {"desk"}
 _NOT = {"doesn't": "does not", "don't": "do not", "isn't": "is not", "doesnt": "does not", "isnt": "is not"}
 COMMA = "the comma could be a decimal mark or stand between thousands, so type a point or no comma"
@@ -227,10 +229,16 @@ def _quantity(piece: str, part: Part) -> tuple[float, float]:
     assert part.kind is not None
     plain = without_stop(piece)
     plain = plain.rpartition("=")[2].strip() or plain
-    plain = _ABOUT.sub("", plain, count=1).strip() if _ABOUT.match(plain) else plain
+    plain = _number_first(plain)
     plain = _REMARK.sub("", plain).strip() or plain
     if _MORE_THAN_ONE.search(plain):
         raise NotUnderstood("", f"“{short(plain)}” is more than one number, and one is wanted", "")
+    plain = re.sub(
+        r"^minus (?=[0-9.])",
+        "-",
+        re.sub(r"^plus (?=[0-9.])", "", plain, flags=re.IGNORECASE),
+        flags=re.IGNORECASE,
+    )
     plain = re.sub(r"^(?:a )?loss of (?=[0-9])", "-", plain, flags=re.IGNORECASE)
     sign = 1.0
     if way := _DIRECTION.fullmatch(plain):
@@ -268,12 +276,22 @@ def _half_step(plain: str, value: float, tens: bool) -> float:
     return 0.5 * 10.0**-decimals * abs(value) / float(digits)
 
 
+def _number_first(piece: str) -> str:
+    """A piece without what leads up to its number: "it is about 12 m"; as it is if no number comes next."""
+    plain = piece.strip()
+    if found := _IT_IS.match(plain):
+        plain = plain[found.end() :].strip()
+    while found := _ABOUT.match(plain):
+        plain = plain[found.end() :]
+    return plain if re.match("[-+]?[0-9.]|minus|plus", plain) else piece
+
+
 def _result(piece: str) -> str:
     """A piece without the working in it: of "mixes: 3 + 2 = 5" the name and what it comes to."""
     plain = _REMARK.sub("", piece).strip() or piece
     found = re.match(r"(?P<name>[^0-9=]*(?:=\s*)?)[0-9][^=]*=.*?(?P<rest>[^=]*)$", plain, re.DOTALL)
     plain = f"{found['name']} {found['rest']}" if found else plain
-    return _ABOUT.sub("", plain.strip(), count=1) if _ABOUT.match(plain.strip()) else plain
+    return _number_first(plain)
 
 
 def _without(piece: str, words: Sequence[str]) -> str:
@@ -303,6 +321,7 @@ def _counts(typed: str, parts: tuple[Part, ...]) -> tuple[int, ...]:
     numbers: list[int] = []
     names: list[str] = []
     at, plain = 0, _in_figures(without_stop(typed).casefold().strip())
+    plain = re.sub(r"(?<=[a-z]) - (?=[0-9])|(?<=[a-z0-9])\.(?=\s)", " ", plain)  # "mixes - 4. Buses - 6."
     if _MORE_THAN_ONE.search(plain):
         raise NotUnderstood(
             "", f"“{short(typed.strip())}” leaves more than one number open, and one is wanted", ""

@@ -29,8 +29,8 @@ def short(text: str, length: int = 40) -> str:
 
 
 def sentence(text: str) -> str:
-    """The text with a capital first letter."""
-    return text[:1].upper() + text[1:]
+    """The text with a capital first letter; a unit keeps its own."""
+    return text if text.startswith("dB") else text[:1].upper() + text[1:]
 
 
 def in_words(count: int) -> str:

@@ -21,7 +21,7 @@ TOPIC = sum_topic(
     Sum(
         "adding levels",
         "{who} stands at the desk at {place} and measures one source after the other, each alone: {levels_db}. They "
-        "have nothing to do with each other: an amplifier, a fan, people talking.",
+        "play nothing in common, an amplifier and a drum kit for example.",
         "What does the meter show when all of them sound together?",
         {"levels_db": Range(84, 98, 2, 0.5, many=((2, 2), (3, 3), (4, 6)))},
         "Sources that have nothing to do with each other add in power: turn the levels into powers, and the sum back.",

@@ -9,7 +9,7 @@ TOPIC = sum_topic(
         "dBu from dBV",
         "A music player at {place} puts out {level_dbv}.",
         "What is that in dBu?",
-        {"level_dbv": Range(-30, 6, 2, 0.5)},
+        {"level_dbv": Range(-30, 6, 2, 0.5, never=(-0.4, 0.4))},
         "The two count from different voltages, 1 V and 0.775 V: the same voltage is the larger number in dBu.",
         slips=(
             Slip(

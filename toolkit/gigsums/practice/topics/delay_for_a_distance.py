@@ -10,7 +10,7 @@ from ..sums import FAHRENHEIT, Approximation, Range, Step, Sum, sum_topic
 TOPIC = sum_topic(
     Sum(
         "delay for a distance",
-        "At {place} a second pair of speakers stands further down the room than the main pair: sound from the mains "
+        "At {ground} a second pair of speakers stands further back than the main pair: sound from the mains "
         "has {distance_m} more to go to reach the people in front of it. The air is at {temperature_c}. The stage is "
         "to be heard first by {offset_ms}.",
         "What delay is to be set on the second pair?",

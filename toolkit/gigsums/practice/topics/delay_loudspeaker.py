@@ -9,7 +9,7 @@ from ..sums import FAHRENHEIT, Approximation, Range, Sum, sum_topic
 TOPIC = sum_topic(
     Sum(
         "setting a delay loudspeaker",
-        "One seat in the back rows at {place}: the mains are {main_distance_m} away, the delay speaker "
+        "One place at the back of the crowd at {ground}: the mains are {main_distance_m} away, the delay speaker "
         "{own_distance_m}. The air is at {temperature_c}. The mains are to be heard first by {offset_ms}.",
         "What is to be set on the delay speaker?",
         {

@@ -7,7 +7,7 @@ TOPIC = sum_topic(
         "open microphones",
         "A panel at {place}, with {microphones} microphones open at once, all alike and each equally far from its talker.",
         "How much less gain is there before feedback than with one of them open?",
-        {"microphones": Range(2, 24, 2, 1)},
+        {"microphones": Range(4, 24, 2, 1)},
         "The gains of open microphones add in power: ten times the logarithm of their number.",
         approximations=(
             Approximation(

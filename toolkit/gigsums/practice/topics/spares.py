@@ -150,7 +150,8 @@ def _workings(counted: Counted, have: tuple[int, int, int], key: Values) -> tupl
 
 
 def _slips(gig: Gig, counted: Counted, have: tuple[int, int, int], key: Values) -> tuple[Slip, ...]:
-    inputs, outputs, said = key
+    inputs, outputs, _ = counted.with_spares()
+    said = key[2]
     taken = int(counted.inputs.need), int(counted.outputs.need)
 
     def told(plugged: int, leaving: int, kept: tuple[int, int] | None = None) -> Values:
@@ -165,17 +166,12 @@ def _slips(gig: Gig, counted: Counted, have: tuple[int, int, int], key: Values) 
     rounded = max(policy.inputs_least, policy.inputs_percent * taken[0] // 100)
     down = rounded if taken[0] > policy.small_gig_inputs else policy.small_gig_spare
     lines = sum(s.channels for _, s in gig.sources if not s.at_mic_level)
-    wrong = [
+    wrong: list[tuple[str, Values, str]] = [
         ("Spares forgotten", told(*taken, (0, 0)), "What if a socket dies at eight o'clock?"),
         (
             "The tenth rounded down",
             told(*taken, (down, outputs - taken[1])),
             "Half a spare input does not exist: which way must one round to be safe?",
-        ),
-        (
-            "The least number of spares taken for the rule",
-            told(*taken, (policy.inputs_least, outputs - taken[1])),
-            "The least is for small counts. What does the share come to here?",
         ),
         (
             "Only full eights counted for the outputs",
@@ -209,6 +205,14 @@ def _slips(gig: Gig, counted: Counted, have: tuple[int, int, int], key: Values) 
             people=("An output for each listener", "Some of them share a mix: how many cables leave for it?"),
         ),
     ]
+    if down != policy.inputs_least:  # else it is the tenth rounded down, and nobody could tell
+        wrong.append(
+            (
+                "The least number of spares taken for the rule",
+                told(*taken, (policy.inputs_least, outputs - taken[1])),
+                "The least is for small counts. What does the share come to here?",
+            )
+        )
     if said == VERDICTS[1]:
         wrong.append(
             (

@@ -8,7 +8,7 @@ from gigsums.formulas.exposure import SCHEMES
 
 from ..sums import Options, Range, Sum, sum_topic
 
-_OTHER = {3: 5, 5: 3}
+_OTHER: dict[float | None, float] = {3: 5, 5: 3}
 
 
 def _hours(exposure_dba: float, scheme: str, criterion_dba: float = 0, exchange_db: float = 0) -> float:

@@ -11,7 +11,7 @@ TOPIC = sum_topic(
         "volts from dBu",
         "The desk at {place} puts out {level_dbu}.",
         "What is that in volts, RMS?",
-        {"level_dbu": Range(-20, 24, 2, 1)},
+        {"level_dbu": Range(-20, 24, 2, 1, never=(-0.5, 0.5))},
         "0 dBu is 0.775 V; twenty decibels are ten times the voltage.",
         slips=(Slip("peak given for RMS", lambda voltage_v: math.sqrt(2) * voltage_v, "RMS was asked for."),),
     ),

@@ -63,7 +63,9 @@ def short(taken: Mapping[str, int], have: Mapping[str, int]) -> Values | None:
 def build(draw: Draw, level: int) -> Draft:
     """A draft of a draw."""
     evening, opening = stages.draw_evening(draw)
-    lacking = draw.pick((NOTHING, NOTHING, *KINDS))
+    lacking = draw.pick(
+        (NOTHING, NOTHING, "sockets", *KINDS)
+    )  # sockets twice: of these draws more are thrown back
     gig = _draw_gig(draw, level, Gig(evening))
     for _ in range(20):
         taken = count(gig)
