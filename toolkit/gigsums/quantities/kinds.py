@@ -16,9 +16,9 @@ _SHORT = (
     Unit("mm", 0.001, decimals=0),
     Unit("in", 0.0254, also=('"', "inch", "inches", "''")),
 )
-_S = ("sec", "second", "seconds")
+_S = ("sec", "secs", "second", "seconds")
 _MS = ("msec", "millisecond", "milliseconds")
-_V = ("volt", "volts")
+_V = ("volt", "volts", "Vrms")
 _OHMS = ("ohm", "ohms", "R")
 _DECIBEL = ("decibel", "decibels")
 _DB = Unit("dB", also=_DECIBEL)
