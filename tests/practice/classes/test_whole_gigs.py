@@ -18,6 +18,7 @@ import pytest
 from gigsums.gig import BadFile, bundled
 from gigsums.practice import handout, mark_folder, whole_gig
 from gigsums.practice.classes import issued_files, issued_gigs, told
+from gigsums.practice.classes.gig_answers import from_toml
 from gigsums.practice.classes.overview import NOT_ANSWERED, PARTLY
 from gigsums.practice.classes.record import Head, Record
 from gigsums.practice.marking import MALFORMED, RIGHT, WRONG
@@ -432,7 +433,8 @@ ATTACKS = {
         lambda raw: "\n".join([".".join(['a."\u2028"'] * 9_000) + " = 1", raw.decode()]).encode(), "more than 200 dots",
     ),
     "too many lines": (lambda raw: raw + b"\n" * 20_001, "lines; at most 20000"),
-    "not TOML any more": (lambda raw: raw.replace(b'word = "', b"word = ", 1), "not TOML any more"),
+    "a bracket lost": (lambda raw: raw.replace(b"[counts]", b"[counts", 1), "not TOML any more"),
+    "hardly TOML at all": (lambda raw: raw.replace(b' = "', b" = "), "not TOML any more"),
     "no variant": (line("variant", ""), "no variant stands in it"),
     "a variant that is none": (line("variant", 'variant = "../../x"'), "which is none"),
     "a variant that is a list": (line("variant", "variant = [1]"), "no variant stands in it"),
@@ -555,6 +557,30 @@ def test_what_cannot_be_read_in_part_is_named_and_the_rest_is_marked(made, one):
         "placement, row 9 (mains)",
     ):
         assert words in said
+
+
+def test_a_forgotten_quote_or_comma_costs_its_line_and_no_more(made, one):
+    blank = (made.handed_out / one / "whole_gig_4.toml").read_text(encoding="utf-8")
+    rows = [line for line in blank.splitlines() if line.startswith('  { item = "mains"')]
+    filled = rows[0].replace('on = ""', 'on = "output"').replace('number = ""', 'number = "1, 2"')
+    text_ = blank.replace('"strips" = ""', '"strips" = "3').replace(rows[0], filled.rstrip(","))
+    text_ = text_.replace('"buses" = ""', '"buses" = "1"').replace('word = ""', "word = fits")
+    file = made.returned / "mine.toml"
+    file.write_bytes(text_.replace("\n", "\r\n").encode())
+    _, given = from_toml(file.read_bytes())
+    assert (given.counts, given.word) == ({"buses": "1"}, "")
+    assert [place.numbers for place in given.places] == [(1, 2)]  # the comma is missed by nobody
+    assert [fault.partition(",")[0] for fault in given.faults] == [
+        f"line {n}"
+        for n, line in enumerate(text_.splitlines(), start=1)
+        if line.startswith(('"strips"', "word"))
+    ]
+    marked = mark_folder(made.folder)
+    assert marks(marked.overview, one)[3].outcome == PARTLY
+    remark = marked.overview.sheets[0].remarks[-1]
+    assert remark.startswith("what is not TOML was left out: line ")
+    assert "word = fits" in remark
+    assert "Not read:" in (marked.folder / "feedback" / f"{one}.txt").read_text(encoding="utf-8")
 
 
 def test_markup_formulas_and_control_characters_stay_text(made, one):

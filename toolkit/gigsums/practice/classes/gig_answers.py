@@ -11,6 +11,7 @@ import tomllib
 from dataclasses import dataclass, replace
 from hashlib import sha256
 from pathlib import Path
+from typing import Any
 
 from ..whole_gigs.answers import LARGEST_BYTES, Given
 from ..whole_gigs.answers import read_answers as read_table
@@ -30,6 +31,12 @@ from .answers import (
 MOST_DOTS = 200
 """A line with more of them may be one key of many parts, which takes tomllib long."""
 MOST_QUESTION = 999
+MOST_LEFT_OUT = 10
+"""Lines that are no TOML and are left out; with more of them, or in a longer file, the whole is refused."""
+_LONGEST_MENDED = 50_000
+_AT_LINE = re.compile(r"at line ([0-9]+), column")
+_ROW = re.compile(r"(\s*\{.*\})\s*")
+_FRAME = re.compile(r"\s*(?:\[|\]|[A-Za-z]+\s*=\s*\[\s*$|\Z)")
 _PARTS = re.compile(
     r"^[ \t]*\[(?:counts|verdict|changes|placement|inputs|safety)\][ \t]*(?:#.*)?\r?$", re.MULTILINE
 )
@@ -99,13 +106,12 @@ def from_toml(raw: bytes) -> tuple[GigAnswers, Given]:
     list(lines(text))  # refuses too many
     if any(line.count(".") > MOST_DOTS for line in text.split("\n")):
         raise NotAnswers(f"a line has more than {MOST_DOTS} dots in it")
-    try:
-        table = tomllib.loads(text)
-    except (ValueError, RecursionError) as error:
-        raise NotAnswers(
-            f"an answer to a whole gig, and not TOML any more: {short(str(error), 90)}; mend that line and mark again"
-        ) from None
+    table, left_out = _table(text)
     given = read_table(table)
+    blank = given == read_table({}) and not left_out
+    if left_out:
+        remarks = (*remarks, f"what is not TOML was left out: {'; '.join(left_out)}")
+        given = replace(given, faults=(*left_out, *given.faults))
     named = {key: table.get(key) for key in ("trainee", "variant", "class")}
     stated = {
         key: each.strip()[:LONGEST_ANSWER] if isinstance(each, str) else "" for key, each in named.items()
@@ -120,7 +126,31 @@ def from_toml(raw: bytes) -> tuple[GigAnswers, Given]:
     return (
         GigAnswers(
             stated["trainee"], stated["variant"], stated["class"], question,
-            sha256(answered.encode("utf-8", "replace")).hexdigest(), given == read_table({}), remarks,
+            sha256(answered.encode("utf-8", "replace")).hexdigest(), blank, remarks,
         ),
         given,
     )  # fmt: skip
+
+
+def _table(text: str) -> tuple[dict[str, Any], list[str]]:
+    """What a text says as TOML. A line that is none is left out and named, for a forgotten quote should not cost an hour."""
+    every = text.replace("\r\n", "\n").split("\n")
+    every = [f"{row[1]}," if (row := _ROW.fullmatch(line)) else line for line in every]
+    left_out: list[str] = []
+    while True:
+        try:
+            return tomllib.loads("\n".join(every)), left_out
+        except (ValueError, RecursionError) as error:
+            found = _AT_LINE.search(str(error))
+            at = int(found[1]) - 1 if found else -1
+            if (
+                at < 0
+                or _FRAME.match(every[at])
+                or len(left_out) == MOST_LEFT_OUT
+                or len(text) > _LONGEST_MENDED
+            ):
+                raise NotAnswers(
+                    f"an answer to a whole gig, and not TOML any more: {short(str(error), 90)}; mend it and mark again"
+                ) from None
+            left_out.append(f"line {at + 1}, “{short(every[at].strip())}”")
+            every[at] = ""
