@@ -120,3 +120,16 @@ def test_the_judge_wants_one_way_and_the_right_number():
     assert not check_placement(found.gig, found.desk, [*kept, *tracks[:3]]).legal
     unrecorded = gig(choir(4) + EACH)
     assert not check_placement(unrecorded, found.desk, found.places).legal
+
+
+def test_a_personal_mixer_on_an_analogue_desk_wants_direct_outs_and_says_so():
+    """Line sockets are no help: they carry mixes, and four sources are wanted apart."""
+    text = (
+        choir(4) + '[[mix]]\nname = "Ada"\nfor = ["Choir"]\nfed_by = "personal mixer"\npersonal_feeds = 4\n'
+    )
+    about = 'kind = "analogue"\ntalkback = "own input"\ndirect_outs = {}'
+    found = fit(gig(text), desk(about=about.format(3)))
+    assert found.placement == "does not fit"
+    assert [row.label for row in found.ledgers if row.blocks and row.state == "short"] == ["direct outs"]
+    assert fit(gig(text), desk(about=about.format(4))).placement == "fits"
+    assert fit(gig(text), made()).placement == "fits"

@@ -161,11 +161,10 @@ def _tracks(gig: Gig, desk: Desk, routes: Routes) -> Ledger:
 def _direct_outs(gig: Gig, desk: Desk, routes: Routes) -> Ledger:
     """Direct outs, where every source leaves by one; on an analogue desk personal mixers take theirs from the same."""
     terms = [(f"feed.{f.name}", f.name, each_source(gig)) for f, way in routes.feeds if way == "direct"]
-    reasons = [reason("a feed of every source takes a direct out for each channel", terms)]
-    personal = [
-        (f"mix.{m.name}", m.name, m.personal_feeds) for m in gig.own_mixes if m.fed_by == "personal mixer"
-    ]
-    if terms and personal and not desk.digital:
+    reasons = [reason("a feed of every source takes a direct out for each channel", terms)] if terms else []
+    mixes = [] if desk.digital else [m for m in gig.own_mixes if m.fed_by == "personal mixer"]
+    personal = [(f"mix.{m.name}", m.name, m.personal_feeds) for m in mixes]
+    if personal:
         reasons.append(reason("a personal mixer takes a direct out for each of its feeds", personal))
         terms += personal
     have = desk.about.direct_outs if terms else 0
