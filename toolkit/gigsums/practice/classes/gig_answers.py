@@ -33,7 +33,7 @@ MOST_DOTS = 200
 MOST_QUESTION = 999
 MOST_LEFT_OUT = 10
 """Lines that are no TOML and are left out; with more of them, or in a longer file, the whole is refused."""
-_LONGEST_MENDED = 50_000
+_LONGEST_MENDED = 25_000
 _AT_LINE = re.compile(r"at line ([0-9]+), column")
 _ROW = re.compile(r"(\s*\{.*\})\s*")
 _FRAME = re.compile(r"\s*(?:\[|\]|[A-Za-z]+\s*=\s*\[\s*$|\Z)")
