@@ -115,8 +115,18 @@ def test_socket_numbers_may_be_written_in_several_ways(typed):
         (b"# " + b"x" * 200_001, "more than 200 kB"),
         (b'{"cells": [{"source": "import os"}]}', "this is not TOML"),
         (b"\x80\x04\x95", "this is not UTF-8"),
+        (b"a." * 60_000 + b"a = 1", "more than 200 dots"),
     ],
-    ids=["cut off", "not text", "deep", "a long number", "too large", "a notebook", "a pickle"],
+    ids=[
+        "cut off",
+        "not text",
+        "deep",
+        "a long number",
+        "too large",
+        "a notebook",
+        "a pickle",
+        "a key of many parts",
+    ],
 )
 def test_a_file_that_cannot_be_read_is_one_clear_message(job, tmp_path, content, words):
     path = tmp_path / "answers.toml"

@@ -13,7 +13,7 @@ from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
-from ..whole_gigs.answers import LARGEST_BYTES, Given
+from ..whole_gigs.answers import LARGEST_BYTES, MOST_DOTS, Given
 from ..whole_gigs.answers import read_answers as read_table
 from ..wording import listed, short
 from .answers import (
@@ -28,8 +28,6 @@ from .answers import (
     text_in,
 )
 
-MOST_DOTS = 200
-"""A line with more of them may be one key of many parts, which takes tomllib long."""
 MOST_QUESTION = 999
 MOST_LEFT_OUT = 10
 """Lines that are no TOML and are left out; with more of them, or in a longer file, the whole is refused."""

@@ -30,6 +30,8 @@ LARGEST_BYTES = 200_000
 MOST_IN_ALL = 10_000
 """Numbers that all cells together may hold."""
 MOST_FAULTS = 50
+MOST_DOTS = 200
+"""A line with more of them may be one key of many parts, which takes tomllib minutes."""
 LONGEST_NOTES = 4000
 
 T = TypeVar("T")
@@ -138,6 +140,10 @@ def _table(path: Path) -> Mapping[str, Any]:
     if len(raw) > LARGEST_BYTES:
         raise BadFile(
             file, "", f"more than {LARGEST_BYTES // 1000} kB stand in it.", "Check that it is the right file."
+        )
+    if any(line.count(b".") > MOST_DOTS for line in raw.split(b"\n")):
+        raise BadFile(
+            file, "", f"a line has more than {MOST_DOTS} dots in it.", "Check that it is the right file."
         )
     try:
         return tomllib.loads(raw.decode("utf-8-sig"))
