@@ -178,6 +178,16 @@ def test_slips_that_come_to_the_answer_or_to_each_other_are_left_out():
     assert form.answer.notes == ("One source is no sum.",)
 
 
+def test_a_slip_that_nobody_makes_with_these_values_is_left_out():
+    """0.75 of a beat is a dotted eighth, which may be taken for a dotted quarter; 1.5 is one."""
+    form = Form("echo in time with the music")
+    quarter = "dotted eighth taken for a dotted quarter"
+    assert quarter in [name for name, _, _ in form.answer.slips]
+    form.type("beats", "1.5")
+    assert form.line == "96 BPM, 1.5 beats = 937.5 ms"
+    assert quarter not in [name for name, _, _ in form.answer.slips]
+
+
 def test_the_other_results_are_said_too():
     assert Form("gain for a microphone").answer.rest == (
         ("At the socket", "−35.7 dBu"),

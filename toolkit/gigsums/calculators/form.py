@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -315,6 +316,8 @@ class Form:
         for slip, value in zip(
             self.calculator.slips, self.calculator.slip_values(known).values(), strict=True
         ):
+            if math.isnan(value):  # a slip that nobody makes with these values
+                continue
             text = show(value, main.kind, units[main.name], comma)
             if text not in told:
                 told.add(text)

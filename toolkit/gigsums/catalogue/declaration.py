@@ -64,7 +64,10 @@ class Result:
 
 @dataclass(frozen=True)
 class Slip:
-    """A mistake people really make: what it comes to, as a sum of the same inputs, and the hint that mends it."""
+    """A mistake people really make: what it comes to, as a sum of the same inputs, and the hint that mends it.
+
+    With values at which nobody makes it, it comes to nan.
+    """
 
     name: str
     value: Callable[..., Any]
