@@ -129,8 +129,9 @@ def copies(keys: Keys, wrong: Sequence[tuple[str, Sequence[tuple[int, Values]]]]
         tail = _tail([max(1, len(each)) / others for each in fits])
         tails.append(tail[LEAST:])
         for times, sheet in _best(fits):
-            where = tuple(q for (q, _), each in zip(answers, fits, strict=True) if sheet in each)
-            pairs.append((trainee, sheet, where, len(answers), tail[times]))
+            if others * tail[times] < CHANCE:  # this trainee's own share of what is expected
+                where = tuple(q for (q, _), each in zip(answers, fits, strict=True) if sheet in each)
+                pairs.append((trainee, sheet, where, len(answers), tail[times]))
     if not pairs:
         return []
     expected = _expected(tails, others)
