@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from gigs import desk, gig, singers
 from gigsums.gig import Bus
-from gigsums.sizing import demand
+from gigsums.sizing import demand, fit
 from gigsums.sizing.buses import BusNeed, count_pairs
 
 
@@ -170,3 +170,10 @@ def test_stereo_in_ears_need_buses_that_link():
 def test_a_centre_speaker_takes_a_mono_bus():
     centre = '[mains]\noutputs = "left, centre and right"\n'
     assert demand(gig(centre), desk("[[mix_buses]]\ncount = 2\n")).ledger("buses").need == 1
+
+
+def test_a_mix_alone_in_its_pair_sits_on_the_odd_bus():
+    """Common practice, no published source: the first wedge is on the first send."""
+    wedge = gig(singers(1, 'through = "wedge"'))
+    buses = '[[mix_buses]]\ncount = 4\ntap = "each"\nstereo = "odd with next even"\n'
+    assert [p.number for p in fit(wedge, desk(buses)).places if p.on == "bus"] == [1]

@@ -194,6 +194,8 @@ def _patterns(pair: tuple[Bus, ...]) -> list[_Pattern]:
     found = []
     loads = product(*[("idle", "mono_pre", "mono_post", "sends") for _ in pair])
     for load in loads:
+        if load[0] == "idle" and len({_kind(bus) for bus in pair}) == 1:
+            continue  # where the two are alike, the odd one is taken first
         pattern = _fits(pair, load)
         if pattern is not None and any(x != "idle" for x in load):
             found.append(pattern)
@@ -273,9 +275,12 @@ def lay_buses(
 
 def shape_of(pair: tuple[Bus, ...]) -> tuple:
     """What makes two pairs interchangeable."""
-    return tuple(
-        (b.tap, b.links_up, b.feeds_effects, b.run if b.tap == "all" else 0, b.number % 2) for b in pair
-    )
+    return tuple((*_kind(b), b.number % 2) for b in pair)
+
+
+def _kind(bus: Bus) -> tuple:
+    """What a bus can do, whichever of a pair it is."""
+    return bus.tap, bus.links_up, bus.feeds_effects, bus.run if bus.tap == "all" else 0
 
 
 def _fewest_pairs(need: BusNeed, runs: list[tuple[Bus, ...]], have: int) -> int:
