@@ -40,7 +40,7 @@ TOO_WIDE = """() => {
   const told = [];
   const shown = ":is(.jp-OutputArea-output, .jp-MarkdownOutput)";
   for (const each of document.querySelectorAll(`${shown}, ${shown} *, .jp-InputArea .cm-scroller`)) {
-    if (each.closest(".gs-aloud, .MathJax, mjx-container, [hidden]")) continue;
+    if (each.closest(".gs-aloud, .gs-heard, .MathJax, mjx-container, [hidden]")) continue;
     const box = each.getBoundingClientRect();
     if (!box.width) continue;
     const drawing = each.ownerSVGElement?.getBoundingClientRect();
