@@ -152,7 +152,9 @@ def test_what_to_write_is_said_in_words_for_paper(parts, said):
 
 
 def test_the_key_says_how_far_off_is_right():
-    read = text(print_key_of("K", [problem("echo in time with the music", 1), problem("adding levels", 1)]).pdf)
+    read = text(
+        print_key_of("K", [problem("echo in time with the music", 1), problem("adding levels", 1)]).pdf
+    )
     assert "ms, within 2 %" in read
     assert "dB, within 0.2 dB" in read
 

@@ -52,7 +52,11 @@ DELAY = Kind(
     figures=3,
 )
 REVERBERATION = Kind(
-    "reverberation time", (Unit("s", also=_S, decimals=2), Unit("ms", 0.001, also=_MS, decimals=0)), 0.1, 10, step=0.1
+    "reverberation time",
+    (Unit("s", also=_S, decimals=2), Unit("ms", 0.001, also=_MS, decimals=0)),
+    0.1,
+    10,
+    step=0.1,
 )
 _HOUR = Unit("h", also=("hr", "hrs", "hour", "hours"), decimals=2)
 _MINUTE = Unit("min", 1 / 60, also=("mins", "minute", "minutes", "m"))
@@ -93,7 +97,15 @@ SPEED = Kind(
 GAIN = Kind("gain", (_DB,), -20, 80)
 DECIBELS = Kind("difference in level", (_DB,), -200, 200)
 LEVEL = Kind(
-    "level", (Unit("dB", also=(*_DECIBEL, "dB SPL", "dBSPL", "dBA", "dB(A)", "dB (A)", "dBC", "dB(C)", "dBZ", "dB(Z)")),), 0, 150
+    "level",
+    (
+        Unit(
+            "dB",
+            also=(*_DECIBEL, "dB SPL", "dBSPL", "dBA", "dB(A)", "dB (A)", "dBC", "dB(C)", "dBZ", "dB(Z)"),
+        ),
+    ),
+    0,
+    150,
 )
 SPL = Kind("sound level", (Unit("dB SPL", also=("dB", "dBSPL", *_DECIBEL)),), 0, 150)
 DBA = Kind("A-weighted level", (Unit("dBA", also=("dB(A)", "dB (A)", "dB A", "dB", *_DECIBEL)),), 0, 150)
@@ -113,10 +125,15 @@ VOLTAGE = Kind(
     step=0,
 )
 SUPPLY = Kind("supply voltage", (Unit("V", also=_V),), 90, 260)
-CURRENT = Kind("current", (Unit("A", also=("amp", "amps", "ampere", "amperes")), Unit("mA", 0.001)), 0.01, 1000)
+CURRENT = Kind(
+    "current", (Unit("A", also=("amp", "amps", "ampere", "amperes")), Unit("mA", 0.001)), 0.01, 1000
+)
 POWER = Kind(
     "power",
-    (Unit("W", also=("watt", "watts"), decimals=0), Unit("kW", 1000, also=("kilowatt", "kilowatts"), decimals=2)),
+    (
+        Unit("W", also=("watt", "watts"), decimals=0),
+        Unit("kW", 1000, also=("kilowatt", "kilowatts"), decimals=2),
+    ),
     0.1,
     20_000,
     figures=3,

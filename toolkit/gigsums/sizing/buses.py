@@ -194,8 +194,6 @@ def _patterns(pair: tuple[Bus, ...]) -> list[_Pattern]:
     found = []
     loads = product(*[("idle", "mono_pre", "mono_post", "sends") for _ in pair])
     for load in loads:
-        if load[0] == "idle" and len({_kind(bus) for bus in pair}) == 1:
-            continue  # where the two are alike, the odd one is taken first
         pattern = _fits(pair, load)
         if pattern is not None and any(x != "idle" for x in load):
             found.append(pattern)
@@ -278,8 +276,12 @@ def shape_of(pair: tuple[Bus, ...]) -> tuple:
     return tuple((*_kind(b), b.number % 2) for b in pair)
 
 
+def alike(pair: tuple[Bus, ...]) -> bool:
+    """Whether what one bus of a pair can carry, the other can."""
+    return len({_kind(bus) for bus in pair}) == 1
+
+
 def _kind(bus: Bus) -> tuple:
-    """What a bus can do, whichever of a pair it is."""
     return bus.tap, bus.links_up, bus.feeds_effects, bus.run if bus.tap == "all" else 0
 
 

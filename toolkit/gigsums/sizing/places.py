@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 
 from ..gig import Bus, Desk
-from .buses import pairs_of, shape_of
+from .buses import alike, pairs_of, shape_of
 from .exact import Solution
 from .ledger import Place
 from .ways import BUS_KINDS, Problem, Way
@@ -50,8 +50,8 @@ def settle(problem: Problem, solution: Solution, names: dict[int, str], desk: De
     """
     placed: list[Place] = []
     sockets = _Sockets(desk, solution)
-    buses = _Buses(desk, solution)
     listed = [(names[n], way) for n, (_, way) in enumerate(units(problem, solution)) if n in names]
+    buses = _Buses(desk, solution, [way for _, way in listed])
     for item, way in sorted(listed, key=lambda entry: -_fussiness(entry[1])):
         takes = dict(way.takes) | _of_every_source(item, way, listed)
         for on, at, number in way.sits:
@@ -166,8 +166,9 @@ class _Sockets:
 class _Buses:
     """The desk's buses, loaded as the programme said, handed out by kind."""
 
-    def __init__(self, desk: Desk, solution: Solution) -> None:
+    def __init__(self, desk: Desk, solution: Solution, ways: list[Way]) -> None:
         self.free: dict[str, list[tuple[Bus, ...]]] = {kind: [] for kind in BUS_KINDS}
+        self.wanted = {kind: sum(int(dict(way.takes).get(kind, 0)) for way in ways) for kind in BUS_KINDS}
         waiting: dict[tuple, list[tuple[str, ...]]] = defaultdict(list)
         for shape, load, number in solution.patterns:
             waiting[shape] += [load] * number
@@ -175,13 +176,22 @@ class _Buses:
             loads = waiting[shape_of(pair)]
             if not loads:
                 continue
-            load = loads.pop(0)
-            if len(load) == 1 and len(pair) == 2:
-                self.free[load[0]].append(pair)
-                continue
-            for bus, what in zip(pair, load, strict=True):
+            load = self._used(loads.pop(0), pair)
+            groups = [pair] if len(load) == 1 else [(bus,) for bus in pair]
+            for held, what in zip(groups, load, strict=True):
                 if what != "idle":
-                    self.free[what].append((bus,))
+                    self.free[what].append(held)
+
+    def _used(self, load: tuple[str, ...], pair: tuple[Bus, ...]) -> tuple[str, ...]:
+        """What of a load is wanted; where the two buses are alike, the odd one is taken first."""
+        kept = []
+        for what in load:
+            if what != "idle" and not self.wanted[what]:
+                what = "idle"
+            elif what != "idle":
+                self.wanted[what] -= 1
+            kept.append(what)
+        return tuple(sorted(kept, key="idle".__eq__)) if alike(pair) else tuple(kept)
 
     def take(self, kind: str, number: int) -> list[Bus]:
         taken = self.free[kind][:number]
