@@ -158,6 +158,28 @@ def test_another_delay_is_wrong(lantern, typed):
     assert section(marked(lantern, counts={"Back of shed delay": typed}), "counts") == pytest.approx(47.2)
 
 
+@pytest.mark.parametrize(
+    ("typed", "is_path"), [("73.5", True), ("83.6", True), ("20.6 ms", True), ("94.1", True), ("5", False), ("63.0 s", False)]
+)  # fmt: skip
+def test_a_delay_of_a_whole_path_is_told_so_and_no_other(lantern, typed, is_path):
+    """25 m and 7 m of air at 14 degrees, 340 m/s: 73.5 ms, 20.6 ms, both 94.1 ms; the offset of the house is 10 ms."""
+    (told,) = (
+        count.note
+        for count in marked(lantern, counts={"Back of shed delay": typed}).counts
+        if count.label == "Back of shed delay"
+    )
+    assert ("difference of the two paths" in told) is is_path
+
+
+def test_a_count_is_not_put_down_to_a_slip_that_an_earlier_count_rules_out(loft):
+    """One preamp too few, with talkback counted: something else was forgotten."""
+    for talkback, told in (("1", ""), ("0", "somebody has to speak to the stage")):
+        marking = marked(loft, counts={"preamps (desk)": "11", "talkback": talkback})
+        assert {count.label: count.note for count in marking.counts}["preamps (desk)"] in (
+            told, told and "it follows from what was counted before",
+        )  # fmt: skip
+
+
 def test_a_delay_without_the_offset_is_right_with_a_note(lantern):
     marking = marked(lantern, counts={"Back of shed delay": "53.0 ms"})
     assert section(marking, "counts") == 50

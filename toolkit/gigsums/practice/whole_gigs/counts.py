@@ -171,8 +171,22 @@ class _Carrier:
         if offset and abs(given - (row.need - offset)) <= near:
             note = f"the offset of {offset:g} ms that keeps the mains first is still to be added"
             return CountMark(row.label, RIGHT, given, note)
-        note = "only the difference of the two paths counts, both to the same listener"
-        return CountMark(row.label, WRONG, given, note)
+        paths = self._whole_paths_ms(row, row.need - offset)
+        if any(abs(given - each - more) <= near for each in paths for more in (0, offset)):
+            note = "only the difference of the two paths counts, both to the same listener"
+            return CountMark(row.label, WRONG, given, note)
+        return CountMark(row.label, WRONG, given)
+
+    def _whole_paths_ms(self, row: Row, difference_ms: float) -> list[float]:
+        """How long sound takes along either path to a zone's listener, and along both."""
+        zone = next(zone for zone in self.gig.zones if row.label.startswith(f"{zone.name} "))
+        assert zone.distance_m is not None
+        main, own = zone.distance_m.main, zone.distance_m.own
+        return (
+            [length * difference_ms / (main - own) for length in (main, own, main + own)]
+            if main > own
+            else []
+        )
 
     def count(self, row: Row, given: float) -> CountMark:
         if given == row.need:
@@ -180,9 +194,20 @@ class _Carrier:
         same = [slip for slip in self.made if slip.counts.get(row.label) == given]
         if same or given in self.follows(row):
             return CountMark(row.label, CARRIED, given, "it follows from what was counted before")
-        slips = [slip for slip in self.slips if slip.counts.get(row.label) == given]
+        shown = [slip for slip in self.slips if slip.counts.get(row.label) == given]
+        slips = [slip for slip in shown if self.shows_before(slip, row)]
         self.made += slips
         return CountMark(row.label, WRONG, given, slips[0].hint if len(slips) == 1 else "")
+
+    def shows_before(self, slip: _Slip, row: Row) -> bool:
+        """Whether every count answered before has what the slip makes of it, so that it can be this slip."""
+        before = self.rows[: self.rows.index(row)]
+        changed = {label for label, count in slip.counts.items() if count != self.key.get(label)}
+        return all(
+            self.found[each.label] == slip.counts[each.label]
+            for each in before
+            if each.label in changed and each.label in self.found
+        )
 
     def follows(self, row: Row) -> set[float]:
         """What a count would be, worked out from what was answered for those it rests on."""
@@ -220,7 +245,9 @@ class _Carrier:
         elif ledger.key == "inserts":
             units = [self.off("compressors"), self.off("gates")]
             after = {need + units[0], need + units[1], need + sum(units)}
-        elif ledger.key == "tracks" and any(feed.carries == "each source" for feed in self.gig.feeds):
+        elif ledger.key in ("tracks", "direct outs") and any(
+            feed.carries == "each source" for feed in self.gig.feeds
+        ):
             lines = self.off(*self.labels("preamps", "line inputs"))
             after = {need + lines + 2 * self.off(*self.labels("stereo inputs"))}
         return after - {need}

@@ -6,14 +6,13 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
 from gigsums.gig import Reason
+from gigsums.sizing import Answer, together
 
 from ..wording import listed, sentence
 from .key import Row, as_answers
 from .sheet import INPUT_HEADS, INPUT_WIDTHS, SAID, Block, Rows, unsettled
 
 if TYPE_CHECKING:
-    from gigsums.sizing import Answer
-
     from .problem import WholeGig
 
 
@@ -108,4 +107,4 @@ def _why(reasons: Sequence[Reason]) -> str:
 
 
 def _way(answer: Answer) -> str:
-    return f"{answer.points} points: {'; '.join(change.text() for change in answer.changes)}"
+    return f"{answer.points} points: {'; '.join(words for _, words in together(answer.changes))}"

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from gigsums.gig import Desk, Gig, Policy, load_policy
-from gigsums.sizing import Answer, Fit, Ledger, Place, check_placement, fit
+from gigsums.sizing import Answer, Fit, Ledger, Place, check_placement, fit, together
 
 from ..wording import listed, sentence, short
 from .answers import Given, GivenPlace
@@ -292,7 +292,7 @@ def mark_placement(key: Key, given: Given, done: Applied, marks: Marks) -> tuple
     for answer in key.answers:
         others, odd = read_places(given.places, answer.gig, answer.desk)
         if not odd and check_placement(answer.gig, answer.desk, others).legal:
-            words = "; ".join(change.text() for change in answer.changes)
+            words = "; ".join(said for _, said in together(answer.changes))
             share = 1.0 if answer.points <= least else marks.dearer / 100
             said = f"Legal once something is changed that is not on your list ({words})."
             slip = Slipped(

@@ -89,7 +89,8 @@ MEANINGS = {
     "inserts": "channels with something outboard in them",
     "delays": "outputs with a delay of their own",
     "effects": "units",
-    "tracks": "of a recorder, or direct outs",
+    "tracks": "of a recorder inside the desk",
+    "direct outs": "one for each channel that leaves by itself",
 }
 
 
