@@ -122,3 +122,18 @@ def test_a_second_kind_of_loudspeaker_is_in_the_line_and_half_of_it_is_refused()
         line.work(line.defaults | {"count_2": 4})
     with pytest.raises(ValueError, match=r"nothing is given for: Loudspeakers$"):
         line.work({name: value for name, value in line.defaults.items() if name != "count"})
+
+
+@pytest.mark.parametrize(
+    ("said", "key"),
+    [
+        ("rf", "radio intermodulation"),
+        ("howl", "gain before feedback"),
+        ("throw", "level over distance"),
+        ("limiter", "compressor"),
+        ("genset", "generator"),
+    ],
+)
+def test_what_people_say_finds_it(said, key):
+    """Common practice, no published source: the words of the trade beside the names that stand here."""
+    assert said in CATALOGUE[key].words.split()

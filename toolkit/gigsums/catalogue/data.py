@@ -65,7 +65,7 @@ CALCULATORS = (
         notes=(Note("A product falls on a carrier.", lambda gap_mhz: gap_mhz < 0.025),),
         caution="Which bands may be used, and with what licence, is local law.",
         picture="carriers",
-        words="third order frequency wireless transmitter coordination mhz",
+        words="rf third order frequency wireless transmitter coordination mhz",
     ),
     Calculator(
         key="cells for a pack",

@@ -48,7 +48,7 @@ CALCULATORS = (
         ),
         caution=f"A small source in the open; a tall array loses less nearby, a room adds its own. {HEARING}",
         picture="level over distance",
-        words="inverse square doubling spl metres",
+        words="throw far inverse square doubling spl metres",
     ),
     Calculator(
         key="level from a box",

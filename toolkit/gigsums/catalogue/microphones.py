@@ -217,7 +217,7 @@ CALCULATORS = (
         ),
         caution=_BEFORE_RINGING,
         picture="feedback distances",
-        words="feedback pag nag ring acoustic gain",
+        words="howl squeal feedback pag nag ring acoustic gain",
     ),
     Calculator(
         key="three to one",

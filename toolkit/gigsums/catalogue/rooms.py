@@ -111,7 +111,7 @@ CALCULATORS = (
         ),
         caution=f"Where the level is 6 dB down at high frequencies; lows spread wider. {PLAN}",
         picture="level over the floor",
-        words="dispersion horn angle audience area",
+        words="throw dispersion horn angle audience area",
     ),
     Calculator(
         key="down-tilt",

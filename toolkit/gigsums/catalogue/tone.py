@@ -45,7 +45,7 @@ CALCULATORS = (
         ),
         caution="A limiter protects loudspeakers, not hearing; on monitors leave compression to who knows it.",
         picture="compression curve",
-        words="compression threshold ratio knee gain reduction dynamics",
+        words="compressor limiter compression threshold ratio knee gain reduction dynamics",
     ),
     Calculator(
         key="Q from octaves",
@@ -99,6 +99,6 @@ CALCULATORS = (
             ),
         ),
         caution="Ring out with ears warned; a cut deeper than it needs to be takes level with it.",
-        words="graphic band feedback ring fader frequency",
+        words="graphic howl squeal band feedback ring fader frequency",
     ),
 )
