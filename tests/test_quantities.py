@@ -248,3 +248,9 @@ def test_no_nudge_leaves_the_range(kind, along, by):
 def test_the_unit_offered_beside_the_base_unit_is_one_of_the_kind():
     for kind in KINDS:
         assert not kind.other or kind.unit(kind.other) is not kind.base
+
+
+def test_several_units_and_the_range_are_kept_apart():
+    """So that no inch is read as "in from"."""
+    with pytest.raises(NotUnderstood, match=r"a number in m, ft, cm, mm or in, from [0-9.]+ to [0-9]+ m$"):
+        read("loud", q.DISTANCE)

@@ -39,7 +39,8 @@ class NotUnderstood(ValueError):
 
 def _wanted(kind: Kind, unit: Unit) -> str:
     what = "a whole number" if kind.whole else f"a number in {names(kind)}" if names(kind) else "a number"
-    return f"{kind.name} wants {what} {span(kind, unit.name)}".rstrip()
+    between = ", " if len(kind.units) > 1 else " "  # "in m, ft or in, from 1 to 9 m"
+    return f"{kind.name} wants {what}{between}{span(kind, unit.name)}".rstrip(", ")
 
 
 def read(text: str, kind: Kind, unit: str | None = None, check: bool = True) -> float:
