@@ -181,9 +181,12 @@ def test_three_commands_find_exactly_the_mistakes_that_were_made(tmp_path, monke
         if problem.answer.near(copied, problem.answer.values):
             assert row["outcome"] == "right"
             tally.right[n] += 1
+        elif any(problem.answer.near(copied, note.values) for note in problem.notes):
+            assert row["outcome"] == "right with a note"
+            tally.right[n] += 1
         elif slip := next((s for s in problem.slips if problem.answer.near(copied, s.values)), None):
             tally.slips[problem.topic, slip.name] += 1
-        tally.totals[cheat] = sum(each["outcome"] == "right" for each in theirs)
+        tally.totals[cheat] = sum(each["outcome"].startswith("right") for each in theirs)
 
     assert set(marked) == set(names) - {absent}
     for trainee in set(marked) - {cheat}:
