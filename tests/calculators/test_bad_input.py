@@ -79,6 +79,7 @@ def test_each_field_of_each_calculator_refuses_in_one_line_and_shows_the_answer_
         good = dict(state)  # the same picture, drawn anew: its parts have other names
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("key", CATALOGUE)
 def test_a_pasted_quantity_is_read_with_its_unit_spaces_and_decimal_comma(key):
     """The same value typed in other ways gives the same answer."""

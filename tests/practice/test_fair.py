@@ -277,6 +277,7 @@ def test_nobody_of_the_course_turns_up_in_a_problem():
     assert len(set(PEOPLE)) == len(PEOPLE) > 25
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("topic", [name for name in TOPICS if TOPICS[name].skill == "gig sizing"])
 def test_a_name_is_of_one_person(topic):
     elsewhere = " ".join((*ACTS, *PLACES, *GROUNDS))

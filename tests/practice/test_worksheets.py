@@ -58,14 +58,13 @@ def test_committed_notebook_is_the_one_its_source_makes(name):
 
 
 @pytest.mark.parametrize("name", SOURCES)
-def test_committed_notebook_is_unanswered_and_runs(name):
+def test_committed_notebook_is_unanswered(name):
+    """Its stored outputs: that it runs to the same ones is what nbval sees."""
     committed = nbformat.read(SOURCES[name].with_suffix(".ipynb"), as_version=4)
-    fresh = run(committed)
-    for before, after in zip(committed.cells, fresh.cells, strict=True):
-        if before.cell_type == "code":
-            assert [out.data for out in before.outputs] == [out.data for out in after.outputs], before.id
-    assert all(line.startswith("malformed: Nothing is typed yet.") for line in said(fresh))
-    assert all(cell.source.endswith('.check("")') for cell in fresh.cells if cell.id.startswith("answer-"))
+    answers = [cell for cell in committed.cells if cell.id.startswith("answer-")]
+    assert all(cell.source.endswith('.check("")') for cell in answers)
+    assert len(said(committed)) == len(answers) > 2
+    assert all(line.startswith("malformed: Nothing is typed yet.") for line in said(committed))
 
 
 def test_solved_and_slipped_copies_are_told_apart():

@@ -112,6 +112,7 @@ def in_full(problem, values):
 
 def test_the_overview_finds_exactly_the_mistakes_that_were_made(tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr("secrets.token_hex", lambda size: "5e" * size)  # the same sheets each time
     (tmp_path / "thursday.toml").write_text(CLASS, encoding="utf-8")
     run("handout", "thursday.toml")
     made = Handout(tmp_path / "thursday", 6, 4)

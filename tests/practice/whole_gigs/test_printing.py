@@ -64,6 +64,7 @@ def test_everything_asked_is_on_the_sheet_and_everything_solved_in_the_key(tmp_p
     assert not any(close(line) in close(text(sheet)) for line in workings)
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("name", bundled("problems"))
 def test_every_bundled_problem_is_printed_whole_and_in_the_font(name):
     job = whole_gig(name)
