@@ -133,6 +133,7 @@ def test_the_panel_shows_the_same_count():
 MOVES = st.lists(st.tuples(st.integers(0, 99), st.sampled_from([*WAYS, LEFT_OUT])), max_size=12)
 
 
+@pytest.mark.thorough
 @settings(max_examples=30, deadline=None)
 @given(MOVES)
 def test_any_moves_leave_a_gig_that_a_file_could_say(moves):

@@ -39,6 +39,7 @@ def test_each_rung_stands_at_its_level_and_says_it():
     assert high >= 18
 
 
+@pytest.mark.thorough
 @settings(max_examples=80, deadline=None)
 @given(st.lists(st.floats(-150, 150), min_size=1, max_size=12))
 def test_names_keep_their_order_their_distance_and_inside(levels):
