@@ -137,3 +137,13 @@ def test_a_second_kind_of_loudspeaker_is_in_the_line_and_half_of_it_is_refused()
 def test_what_people_say_finds_it(said, key):
     """Common practice, no published source: the words of the trade beside the names that stand here."""
     assert said in CATALOGUE[key].words.split()
+
+
+def test_a_part_of_the_day_without_its_level_is_asked_for():
+    """Else the one level that is left would stand for every part."""
+    given = {
+        each.name: each.default for each in CATALOGUE["a day's exposure"].inputs if each.default is not None
+    }
+    del given["level_2_dba"]
+    with pytest.raises(ValueError, match="nothing is given for: Level, second part"):
+        CATALOGUE["a day's exposure"].work(given)

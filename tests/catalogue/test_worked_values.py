@@ -169,7 +169,7 @@ def test_a_time_past_a_day_is_only_said_to_be_over_it():
 
 
 def test_a_level_without_its_time_is_asked_for():
-    with pytest.raises(ValueError, match="shapes do not go together"):
+    with pytest.raises(ValueError, match="nothing is given for: For, fourth part"):
         worked("a day's exposure", level_4_dba=90)
 
 

@@ -198,8 +198,10 @@ class Calculator:
         return known
 
     def _other_halves(self, values: Mapping[str, Value]) -> frozenset[str]:
-        """What has to be given because what it is counted with is: watts and how many of them."""
+        """What has to be given because what goes with it is: watts and how many of them, a level and how long."""
         pairs = [each.split("*") for names in self.lists.values() for each in names if "*" in each]
+        if len(self.lists) > 1:  # lists beside each other go together member by member
+            pairs += [list(row) for row in zip(*self.lists.values(), strict=True)]
         return frozenset(name for pair in pairs if set(pair) & set(values) for name in pair)
 
     def _in_words(self, message: str, result: Result) -> str:
