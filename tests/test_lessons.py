@@ -19,9 +19,9 @@ from urllib.parse import unquote
 
 import pytest
 
-from gigsums.calculators import LineUp
 from gigsums.gig import Desk, Gig
 from gigsums.sizing import Demand
+from gigsums.views import LineUp
 
 ROOT = Path(__file__).resolve().parent.parent
 NOTEBOOKS = sorted((ROOT / "notebooks").glob("*.ipynb"))

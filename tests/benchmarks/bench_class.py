@@ -31,7 +31,7 @@ def peak_mb() -> float:
 
 def answer(made) -> None:
     """Every trainee answers, every second question rightly."""
-    from gigsums.practice.classes.record import Record
+    from gigsums.classes.record import Record
 
     for issued in Record(made.record):
         text = (made.handed_out / issued.trainee / "answers.toml").read_text(encoding="utf-8")
@@ -43,9 +43,10 @@ def answer(made) -> None:
 
 def whole_class(sheets: int, part: str, folder: Path) -> None:
     """One part of a class's life, in a process of its own, so that its peak of memory is its own."""
+    from gigsums.classes import handout, mark_folder
+    from gigsums.classes.handing_out import Handout
     from gigsums.practice import TOPICS as known
-    from gigsums.practice import handout, mark_folder, problem
-    from gigsums.practice.classes.handing_out import Handout
+    from gigsums.practice import problem
 
     made = Handout(folder / "class", sheets, len(TOPICS))
     for topic in TOPICS:
@@ -56,7 +57,7 @@ def whole_class(sheets: int, part: str, folder: Path) -> None:
         questions = "".join(f'[[question]]\ntopic = "{topic}"\nlevel = 2\n' for topic in TOPICS)
         source = folder / "class.toml"
         source.write_text(f'format = 1\n[class]\nname = "Class"\ntrainees = {sheets}\n{questions}')
-        with mock.patch("gigsums.practice.classes.handing_out._print", return_value=()):
+        with mock.patch("gigsums.classes.handing_out._print", return_value=()):
             handout(source, folder / "class")
     elif part == "answered":
         answer(made)

@@ -33,8 +33,8 @@ def answer(made) -> None:
     """Every trainee answers: rightly, with slips, or with the second cheapest way."""
     import tomlkit
 
-    from gigsums.practice import whole_gig
-    from gigsums.practice.classes.record import Record
+    from gigsums.classes.record import Record
+    from gigsums.whole_gigs import whole_gig
 
     job = whole_gig(GIG)
     right, slipped, dearer = (deepcopy(job.key_answers()) for _ in range(3))
@@ -51,8 +51,10 @@ def answer(made) -> None:
 
 def whole_class(sheets: int, part: str, folder: Path) -> None:
     """One part of a class's life, in a process of its own, so that its peak of memory is its own."""
-    from gigsums.practice import handout, mark_folder, problem, whole_gig
-    from gigsums.practice.classes.handing_out import Handout
+    from gigsums.classes import handout, mark_folder
+    from gigsums.classes.handing_out import Handout
+    from gigsums.practice import problem
+    from gigsums.whole_gigs import whole_gig
 
     problem("monitor mixes", "warm")
     made = Handout(folder / "class", sheets, 1)
@@ -62,7 +64,7 @@ def whole_class(sheets: int, part: str, folder: Path) -> None:
         source.write_text(
             f'format = 1\n[class]\nname = "Class"\ntrainees = {sheets}\n[[question]]\nwhole_gig = "{GIG}"\n'
         )
-        with mock.patch("gigsums.practice.classes.handing_out._print", return_value=()):
+        with mock.patch("gigsums.classes.handing_out._print", return_value=()):
             handout(source, folder / "class")
     elif part == "answered":
         answer(made)
@@ -87,8 +89,8 @@ def whole_class(sheets: int, part: str, folder: Path) -> None:
 
 def printing() -> None:
     """Sheets as PDF, one process."""
-    from gigsums.practice import whole_gig
-    from gigsums.practice.whole_gigs.printing import print_whole
+    from gigsums.whole_gigs import whole_gig
+    from gigsums.whole_gigs.printing import print_whole
 
     job = whole_gig(GIG)
     print_whole(job)

@@ -13,7 +13,7 @@ sys.path[0] = str(
     Path(__file__).parents[1]
 )  # where "practice" is the tests' own, not the script beside this one
 
-from practice.classes.simulated import MIXED, SMALL, STRONG, WEAK, copied, honest  # noqa: E402
+from classes.simulated import MIXED, SMALL, STRONG, WEAK, copied, honest  # noqa: E402
 
 SHEETS = ("few answers", SMALL, 1), ("mixed", MIXED, 2)
 

@@ -23,15 +23,15 @@ from gigsums.workbook import PROMPT
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
 from browsing import QUIET
-from calculators.conftest import Quick, running_lab
+from views.conftest import Quick, running_lab
 
 KEY = "delay for a distance"
 
-OURS = f"from gigsums.calculators import show\nshow({KEY!r})"
+OURS = f"from gigsums.views import show\nshow({KEY!r})"
 OTHERS = f"""
 import ipywidgets as widgets
 from IPython.display import display
-from gigsums.calculators import Form
+from gigsums.views import Form
 from gigsums.figures import PICTURES
 form = Form({KEY!r})
 slider = widgets.FloatSlider(value=25, min=1, max=300, step=1, continuous_update=True)

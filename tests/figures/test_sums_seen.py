@@ -7,11 +7,11 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from gigsums.calculators import show
 from gigsums.catalogue import CATALOGUE
 from gigsums.figures import PICTURES, Manner
 from gigsums.figures.vector import VectorPicture
 from gigsums.quantities import Kind
+from gigsums.views import show
 
 DRAWN = [key for key, each in CATALOGUE.items() if each.picture]
 LENGTHS = [

@@ -11,8 +11,8 @@ import tomllib
 import pytest
 
 from gigsums.gig import bundled
-from gigsums.practice import WholeGig, mark_whole, whole_gig
 from gigsums.sizing import check_placement
+from gigsums.whole_gigs import WholeGig, mark_whole, whole_gig
 
 TALLIES = {
     "saturday_brunch": {

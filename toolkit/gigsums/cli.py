@@ -231,9 +231,9 @@ def _open(options: argparse.Namespace) -> int:
 
 
 def _problem(options: argparse.Namespace) -> int:
-    from .practice import is_whole_gig
     from .practice.asking import asked, drawn, marked, topic_list
     from .practice.forms import is_worksheet, write_forms
+    from .whole_gigs import is_whole_gig
 
     what, for_topics = options.what, [options.seed, options.level, options.answer, options.workings or None]
     for_sheets = [options.to, options.paper, options.replace or None]
@@ -270,8 +270,8 @@ def _problem(options: argparse.Namespace) -> int:
 
 def _whole_gig(options: argparse.Namespace) -> int:
     """A whole gig to size: its files, its key, or the marks of an answer file."""
-    from .practice import mark_whole, whole_gig
-    from .practice.whole_gigs.printing import write_whole_gig
+    from .whole_gigs import mark_whole, whole_gig
+    from .whole_gigs.printing import write_whole_gig
 
     if options.seed is not None or options.level is not None:
         return _refuse("--seed and --level are for a topic; a whole gig is the one that its file names.")
@@ -288,7 +288,7 @@ def _whole_gig(options: argparse.Namespace) -> int:
 
 
 def _handout(options: argparse.Namespace) -> int:
-    from .practice import handout
+    from .classes import handout
 
     made = handout(options.file, options.to, replace=options.replace, tell=_told())
     print(
@@ -306,8 +306,7 @@ def _count(number: int, what: str) -> str:
 
 
 def _mark(options: argparse.Namespace) -> int:
-    from .practice import mark_folder
-    from .practice.classes import told
+    from .classes import mark_folder, told
 
     marked = mark_folder(options.folder, options.record, options.to, replace=options.replace, tell=_told())
     print(told(marked))
@@ -348,7 +347,7 @@ def _say_missing(missing: Sequence[str]) -> None:
 
 
 def _quick(options: argparse.Namespace) -> int:
-    from .calculators.quick import serve
+    from .views.quick import serve
 
     return serve(options.network, options.port)
 

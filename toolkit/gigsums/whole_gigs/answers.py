@@ -1,0 +1,319 @@
+"""Answers to a whole-gig problem, read as data: what cannot be read is named, and the rest still counts."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, TypeVar
+
+from gigsums.gig import BadFile
+from gigsums.practice.wording import listed, short
+
+from .cells import (
+    LONGEST,
+    MOST_ROWS,
+    ON,
+    TAPS,
+    Unreadable,
+    names_in,
+    numbers_of,
+    one_of,
+    only,
+    place_of,
+    text_of,
+    wanted,
+)
+
+LARGEST_BYTES = 200_000
+MOST_IN_ALL = 10_000
+"""Numbers that all cells together may hold."""
+MOST_FAULTS = 50
+MOST_DOTS = 200
+"""A line with more of them may be one key of many parts, which takes tomllib minutes."""
+LONGEST_NOTES = 4000
+
+T = TypeVar("T")
+WORDS = ("fits", "fits with care", "fits with changes", "does not fit")
+
+
+@dataclass(frozen=True)
+class GivenPlace:
+    """One row of the placement: an item as it was named, and the sockets or buses it was given."""
+
+    row: int
+    item: str
+    on: str
+    at: str
+    numbers: tuple[int, ...]
+    tap: str
+
+
+@dataclass(frozen=True)
+class GivenChange:
+    """One change as it was asked for, and to how many of a counted source."""
+
+    row: int
+    kind: str
+    item: str
+    to: str
+    count: int = 1
+
+
+@dataclass(frozen=True)
+class GivenInput:
+    """One line of the input list."""
+
+    row: int
+    source: str
+    channels: tuple[int, ...]
+    by: str
+    phantom: bool | None
+    at: str
+    to: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Given:
+    """Everything that was answered, as far as it could be read.
+
+    Attributes
+    ----------
+    counts : mapping of str to str
+        What was typed for each count.
+    word : str
+        The verdict's word; empty where none was given.
+    lists : mapping of str to tuple of str
+        The ledgers named under "short", "no_spare" and "bring", and what would be asked.
+    changes, places, inputs : tuple
+        The rows of the three tables.
+    safety : mapping of str to str
+        What was chosen for each question about safe working.
+    notes : str
+        Whatever else was written.
+    faults : tuple of str
+        What could not be read, and why.
+    """
+
+    counts: Mapping[str, str] = field(default_factory=dict)
+    word: str = ""
+    lists: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    changes: tuple[GivenChange, ...] = ()
+    places: tuple[GivenPlace, ...] = ()
+    inputs: tuple[GivenInput, ...] = ()
+    safety: Mapping[str, str] = field(default_factory=dict)
+    notes: str = ""
+    faults: tuple[str, ...] = ()
+
+
+def read_answers(answers: Mapping[str, Any] | str | Path) -> Given:
+    """Read an answer file, or the same as a mapping.
+
+    Parameters
+    ----------
+    answers : mapping, str or Path
+        The file, or its table. Nothing in it is run.
+
+    Returns
+    -------
+    Given
+        A part that cannot be read is left out and named in `faults`.
+
+    Raises
+    ------
+    BadFile
+        If the file as a whole cannot be read.
+    """
+    return _Reader().read(answers if isinstance(answers, Mapping) else _table(Path(answers)))
+
+
+def _table(path: Path) -> Mapping[str, Any]:
+    file = path.name
+    try:
+        with path.open("rb") as stream:
+            raw = stream.read(LARGEST_BYTES + 1)
+    except OSError as error:
+        raise BadFile(
+            str(path), "", f"it cannot be read ({error.strerror or error}).", "Check the name."
+        ) from None
+    if len(raw) > LARGEST_BYTES:
+        raise BadFile(
+            file, "", f"more than {LARGEST_BYTES // 1000} kB stand in it.", "Check that it is the right file."
+        )
+    if any(line.count(b".") > MOST_DOTS for line in raw.split(b"\n")):
+        raise BadFile(
+            file, "", f"a line has more than {MOST_DOTS} dots in it.", "Check that it is the right file."
+        )
+    try:
+        return tomllib.loads(raw.decode("utf-8-sig"))
+    except UnicodeDecodeError:
+        raise BadFile(file, "", "this is not UTF-8 text.", "Save the file as UTF-8 in your editor.") from None
+    except (ValueError, RecursionError) as error:
+        said = (
+            "brackets are nested too deeply" if isinstance(error, RecursionError) else short(str(error), 90)
+        )
+        raise BadFile(
+            file, "", f"this is not TOML: {said}.", 'Texts stand in "quotes", lists in [brackets].'
+        ) from None
+
+
+class _Reader:
+    """Reads part by part; each fault costs that part alone."""
+
+    KNOWN = (
+        *("format", "class", "trainee", "variant", "question", "problem", "name", "notes"),
+        *("counts", "verdict", "changes", "placement", "inputs", "safety"),
+    )
+
+    def __init__(self) -> None:
+        self.faults: list[str] = []
+        self.numbers = 0
+
+    def read(self, table: Mapping[str, Any]) -> Given:
+        for key in table:
+            if key not in self.KNOWN:
+                self.fault(f"“{short(str(key))}” is not known here; known are {listed(self.KNOWN)}")
+        if table.get("format", 1) != 1:
+            self.fault(f"format is {short(str(table['format']))}; 1 is wanted, and it was read as that")
+        verdict = self.part(table, "verdict", Mapping, {})
+        notes = self.part(table, "notes", str, "")
+        if len(notes) > LONGEST_NOTES:
+            self.fault(f"notes: only the first {LONGEST_NOTES} characters were read")
+        return Given(
+            counts=self.texts(table, "counts"),
+            word=self.word(verdict),
+            lists={key: self.names(verdict, key) for key in ("short", "no_spare", "bring", "ask")},
+            changes=tuple(self.rows(table, "changes", self.change)),
+            places=tuple(self.rows(table, "placement", self.place)),
+            inputs=tuple(self.rows(table, "inputs", self.input)),
+            safety=self.texts(table, "safety"),
+            notes=notes[:LONGEST_NOTES],
+            faults=tuple(self.faults),
+        )
+
+    def fault(self, text: str) -> None:
+        if len(self.faults) < MOST_FAULTS:
+            self.faults.append(text)
+        elif len(self.faults) == MOST_FAULTS:
+            self.faults.append("and more that cannot be read")
+
+    def part(self, table: Mapping[str, Any], key: str, kind: type, otherwise: Any) -> Any:
+        found = table.get(key, otherwise)
+        if isinstance(found, kind):
+            return found
+        wanted = 'a text in "quotes"' if kind is str else f"a table [{key}]"
+        self.fault(f"{key}: {short(repr(found))} stands there; {wanted} is wanted")
+        return otherwise
+
+    def texts(self, table: Mapping[str, Any], key: str) -> dict[str, str]:
+        found = {}
+        for name, value in self.part(table, key, Mapping, {}).items():
+            try:
+                text = text_of(value)
+            except Unreadable as why:
+                self.fault(f"{key}, {short(str(name))}: {why}")
+                continue
+            if text:
+                found[str(name)[:LONGEST]] = text
+        return found
+
+    def word(self, verdict: Mapping[str, Any]) -> str:
+        for key in verdict:
+            if key not in ("word", "short", "no_spare", "bring", "ask"):
+                self.fault(f"verdict: “{short(str(key))}” is not known here")
+        try:
+            said = " ".join(text_of(verdict.get("word", "")).casefold().split()).strip(" .")
+        except Unreadable as why:
+            self.fault(f"verdict, word: {why}")
+            return ""
+        if said and said not in WORDS:
+            self.fault(f"verdict, word: “{short(said)}” is none of {', '.join(WORDS)}")
+            return ""
+        return said
+
+    def names(self, verdict: Mapping[str, Any], key: str) -> tuple[str, ...]:
+        try:
+            return tuple(dict.fromkeys(names_in(verdict.get(key, []))))
+        except Unreadable as why:
+            self.fault(f"verdict, {key}: {why}")
+            return ()
+
+    def rows(
+        self, table: Mapping[str, Any], key: str, read: Callable[[int, Mapping[str, Any]], T | None]
+    ) -> Iterator[T]:
+        part = self.part(table, key, Mapping, {})
+        for other in part:
+            if other != "rows":
+                self.fault(f"{key}: “{short(str(other))}” is not known here; the rows stand under “rows”")
+        found = part.get("rows", [])
+        if not isinstance(found, (list, tuple)):
+            self.fault(f"{key}: {short(repr(found))} stands there; rows = [...] is wanted")
+            return
+        if len(found) > MOST_ROWS:
+            self.fault(f"{key}: {len(found)} rows stand there; the first {MOST_ROWS} were read")
+        for n, row in enumerate(found[:MOST_ROWS], start=1):
+            if not isinstance(row, Mapping):
+                self.fault(f"{key}, row {n}: {short(repr(row))} stands there; a table is wanted")
+                continue
+            try:
+                one = read(n, row)
+            except Unreadable as why:
+                named = row.get("item", row.get("source", ""))
+                name = f" ({short(named)})" if isinstance(named, str) and named else ""
+                self.fault(f"{key}, row {n}{name}: {why}")
+                continue
+            if one is not None:
+                yield one
+
+    def place(self, n: int, row: Mapping[str, Any]) -> GivenPlace | None:
+        only(row, ("item", "on", "at", "number", "tap"))
+        on, numbers = text_of(row.get("on", "")), self.counted(row, "number")
+        if not on and not numbers:
+            return None
+        if not on or not numbers:
+            raise Unreadable("both on and number are wanted")
+        tap = text_of(row.get("tap", ""))
+        return GivenPlace(
+            n, wanted(row, "item"), one_of(on, ON, "on"), place_of(row),
+            numbers, one_of(tap, TAPS, "tap") if tap else "",
+        )  # fmt: skip
+
+    def counted(self, row: Mapping[str, Any], key: str) -> tuple[int, ...]:
+        numbers = numbers_of(row.get(key, ""), key)
+        self.numbers += len(numbers)
+        if self.numbers > MOST_IN_ALL:
+            raise Unreadable(f"more than {MOST_IN_ALL} numbers stand in the file")
+        return numbers
+
+    def change(self, n: int, row: Mapping[str, Any]) -> GivenChange | None:
+        only(row, ("kind", "item", "to", "count"))
+        kind = " ".join(text_of(row.get("kind", "")).casefold().split())
+        if not kind and not text_of(row.get("item", "")):
+            return None
+        if not kind:
+            raise Unreadable("kind is missing")
+        count = numbers_of(row.get("count", 1), "count")
+        if len(count) != 1:
+            raise Unreadable("count: one whole number is wanted")
+        return GivenChange(n, kind, text_of(row.get("item", "")), text_of(row.get("to", "")), count[0])
+
+    def input(self, n: int, row: Mapping[str, Any]) -> GivenInput | None:
+        only(row, ("channel", "source", "by", "phantom", "at", "to"))
+        channels = self.counted(row, "channel")
+        by, phantom = text_of(row.get("by", "")), row.get("phantom", "")
+        if not channels and not by:
+            return None
+        known = {"mic": ("microphone",), "DI": ("di", "di box"), "line": (), "return": ("effects return",)}
+        if isinstance(phantom, str):
+            plain = phantom.strip().casefold()
+            yes_no = {"": None, "yes": True, "no": False, "on": True, "off": False}
+            if plain not in yes_no:
+                raise Unreadable(f"phantom: “{short(phantom)}” stands there; true or false is wanted")
+            phantom = yes_no[plain]
+        elif not isinstance(phantom, bool):
+            raise Unreadable(f"phantom: {short(repr(phantom))} stands there; true or false is wanted")
+        return GivenInput(
+            n, wanted(row, "source"), channels, one_of(by, known, "by") if by else "", phantom,
+            place_of(row), tuple(names_in(row.get("to", []))),
+        )  # fmt: skip

@@ -1,0 +1,289 @@
+"""Changes that somebody asks for, carried out on the gig and the desk: what is allowed is done, the rest named."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from gigsums.gig import Desk, Gig, Inputs, Mix, Outputs, Source, load_policy, most
+from gigsums.practice.wording import listed, short
+from gigsums.sizing import Change
+from gigsums.sizing.change import price
+from gigsums.sizing.routes import at_unity
+
+from .answers import GivenChange
+from .edits import Edits, Step
+from .names import Refused, item_named, items_of, kinds_of
+
+KINDS = (
+    "reroute", "relocate", "drop nice", "drop want", "mono", "share", "line level", "phantom blocker",
+    "outboard preamp", "outboard delay", "outboard effect", "sub-mixer", "stage box", "another desk",
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Applied:
+    """A gig and a desk with changes made.
+
+    Attributes
+    ----------
+    gig, desk : Gig, Desk
+        As they stand then.
+    changes : tuple of Change
+        What was done, at the house policy's prices.
+    refused : tuple of str
+        What was not done, and why.
+    """
+
+    gig: Gig
+    desk: Desk
+    changes: tuple[Change, ...]
+    refused: tuple[str, ...]
+
+    @property
+    def points(self) -> int:
+        """What the changes cost [points]."""
+        return sum(change.points for change in self.changes)
+
+
+def apply_changes(
+    gig: Gig, desk: Desk, wanted: Sequence[GivenChange], at_hand: Sequence[Desk] = ()
+) -> Applied:
+    """Carry out changes, those that nobody may make left out.
+
+    Parameters
+    ----------
+    gig : Gig
+        The gig.
+    desk : Desk
+        The desk that is planned.
+    wanted : sequence of GivenChange
+        What is to be done.
+    at_hand : sequence of Desk
+        Other desks that could be taken instead.
+
+    Returns
+    -------
+    Applied
+    """
+    return _Bench(gig, desk, tuple(at_hand)).work(wanted)
+
+
+class _Bench:
+    def __init__(self, gig: Gig, desk: Desk, at_hand: tuple[Desk, ...]) -> None:
+        self.given, self.gig, self.desk, self.at_hand = gig, gig, desk, at_hand
+        self.policy = gig.policy or load_policy()
+        self.items = items_of(gig) | {f"performer.{p.name}": p.name for p in gig.performers}
+        self.sources: dict[str, Counter[Step]] = defaultdict(Counter)
+        self.steps: dict[str, list[Step]] = defaultdict(list)
+        self.used: Counter[str] = Counter()
+        self.changes: list[Change] = []
+        self.refused: list[str] = []
+
+    def work(self, wanted: Sequence[GivenChange]) -> Applied:
+        for one in sorted(wanted, key=lambda change: change.kind != "another desk"):
+            try:
+                self.take(one)
+            except Refused as why:
+                self.refused.append(f"{one.kind}: {why}")
+        self.gig = Edits(self.given, self.sources, self.steps).gig()
+        self.changes.sort(key=lambda change: (change.points, change.kind))
+        return Applied(self.gig, self.desk, tuple(self.changes), tuple(self.refused))
+
+    def take(self, one: GivenChange) -> None:
+        kind = one.kind
+        if kind == "drop":
+            path = self.path(one.item)
+            thing = self.thing(path)
+            if thing.keep == "must":
+                raise Refused(f"{thing.name} is a “must” and stays")
+            kind = f"drop {thing.keep}"
+        if kind not in KINDS:
+            raise Refused(f"there is no such change; the changes are {listed(KINDS)}")
+        if kind == "another desk":
+            self.swap(one.to or one.item)
+        elif kind == "stage box":
+            self.box(one.to or one.item)
+        elif kind == "sub-mixer":
+            self.sub_mixer(one.item)
+        else:
+            path = self.path(one.item)
+            thing = self.thing(path)
+            if isinstance(thing, Source):
+                self.on_source(path, thing, kind, one.to, one.count)
+            elif kind == "share":
+                self.share(path, thing, one.to)
+            else:
+                to = self.allowed(path, thing, kind, one.to)
+                self.steps[path].append((kind, to))
+                self.pay(kind, path, to)
+
+    def pay(self, kind: str, path: str, to: str) -> None:
+        self.changes.append(price(self.policy, kind, path, to))
+
+    def path(self, text: str) -> str:
+        items = {
+            path: name
+            for path, name in self.items.items()
+            if path.count(".") != 1 or path[:10] != "performer."
+        }
+        return item_named(text, items)
+
+    def thing(self, path: str) -> Any:
+        for source_path, source in self.given.sources:
+            if source_path == path:
+                return source
+        for kind, things in kinds_of(self.given):
+            for thing in things:
+                if path == f"{kind}.{thing.name}":
+                    return thing
+        raise Refused(f"nothing about {self.items.get(path, short(path))} may be changed")
+
+    def swap(self, name: str) -> None:
+        plain = name.casefold().replace("_", " ")
+        for desk in self.at_hand:
+            if desk.name.casefold() == plain:
+                self.desk = desk
+                self.pay("another desk", "desk", desk.name)
+                return
+        raise Refused(f"“{short(name)}” is not among the desks at hand")
+
+    def box(self, name: str) -> None:
+        name = name.removeprefix("option.")
+        for option in self.desk.options:
+            if option.name.casefold() != name.casefold():
+                continue
+            outs = [o for o in self.desk.outputs if o.at == option.at]
+            like = max(outs, key=lambda o: o.delay_up_to_ms, default=Outputs())
+            inputs = (*self.desk.inputs, *([Inputs(at=option.at, mic=option.mic)] if option.mic else []))
+            more = [replace(like, at=option.at, line=option.line_out, record=0)] if option.line_out else []
+            left = tuple(o for o in self.desk.options if o is not option)
+            self.desk = replace(self.desk, inputs=inputs, outputs=(*self.desk.outputs, *more), options=left)
+            self.pay("stage box", f"option.{option.name}", option.name)
+            return
+        raise Refused(f"the desk has no box “{short(name)}” that could be added")
+
+    def kit(self, what: str, number: int) -> None:
+        had = getattr(self.given.kit, what)
+        if self.used[what] + number > had:
+            raise Refused(
+                f"the kit has {had} {what.replace('_', ' ')}, and {self.used[what] + number} would be taken"
+            )
+        self.used[what] += number
+
+    def sub_mixer(self, name: str) -> None:
+        players = {f"performer.{p.name}": p.name for p in self.given.performers}
+        path = item_named(name, players)
+        player = next(p for p in self.given.performers if p.name == players[path])
+        if sum(s.channels for s in player.sources if s.at_mic_level) < 3:
+            raise Refused(f"{player.name} has fewer than three channels to mix together")
+        self.kit("sub_mixers", 1)
+        self.steps[path].append(("sub-mixer", ""))
+        self.pay("sub-mixer", path, "")
+
+    def on_source(self, path: str, source: Source, kind: str, to: str, count: int) -> None:
+        if not 1 <= count <= most(source.count) - self.sources[path][kind, to]:
+            raise Refused(
+                f"there are {most(source.count)} of {source.name}, and more than that would be changed"
+            )
+        if kind == "relocate":
+            self.place(to, {i.at for i in self.desk.inputs}, self.desk.input_place(source.at), source.name)
+        elif kind in ("drop nice", "drop want"):
+            self.may_drop(source, kind)
+        elif kind == "line level":
+            if not (source.radio and source.at_mic_level):
+                raise Refused(f"{source.name} has no receiver that could be set to line level")
+        elif kind == "outboard preamp" and source.at_mic_level:
+            self.kit("preamps", count * source.width)
+        elif kind == "phantom blocker" and source.phantom == "forbidden" and source.at_mic_level:
+            self.kit("phantom_blockers", count * source.width)
+        else:
+            raise Refused(f"that is nothing for {source.name}")
+        to = to if kind == "relocate" else ""
+        self.sources[path][kind, to] += count
+        for _ in range(count):
+            self.pay(kind, path, to)
+
+    def place(self, to: str, places: set[str], now: str, name: str) -> None:
+        if to not in places:
+            raise Refused(
+                f"there are no sockets for {name} at “{short(to)}”; there are some at {listed(sorted(places))}"
+            )
+        if to == now:
+            raise Refused(f"{name} is at the {to} already")
+
+    def may_drop(self, thing: Any, kind: str) -> None:
+        if kind != f"drop {thing.keep}":
+            raise Refused(
+                f"{thing.name} is a “{thing.keep}”" + (" and stays" if thing.keep == "must" else "")
+            )
+
+    def allowed(self, path: str, thing: Any, kind: str, to: str) -> str:
+        """Where the change leads, if it is one that this mix, effect, zone or feed allows."""
+        group = path.split(".")[0]
+        if any(kind == done for done, _ in self.steps[path]):
+            raise Refused(f"it stands there twice for {thing.name}")
+        if kind in ("drop nice", "drop want"):
+            self.may_drop(thing, kind)
+            return ""
+        if kind == "mono" and group == "mix":
+            if not thing.is_stereo or "mono" not in thing.may:
+                raise Refused(f"nobody has agreed that the mix {thing.name} may be mono")
+            return ""
+        if kind == "outboard effect" and group == "effect" and thing.by == "desk":
+            return ""
+        if kind == "outboard delay" and group == "zone" and thing.distance_m and thing.delay_by == "desk":
+            return ""
+        if kind == "relocate" and group in ("mix", "zone", "feed"):
+            self.place(to, {o.at for o in self.desk.outputs}, self.desk.output_place(thing.at), thing.name)
+            return to
+        if kind == "reroute" and group == "zone":
+            return self.reroute_zone(thing, to)
+        if kind == "reroute" and group == "feed":
+            if thing.own_mix:
+                raise Refused(
+                    f"{thing.name} has a mix of its own, and any other way would carry what it must not"
+                )
+            if thing.fed_from != "matrix" or to not in ("mains", "bus", "group"):
+                raise Refused(f"{thing.name} may go any way that carries everything; nothing need be changed")
+            return to
+        raise Refused(f"that is nothing for {thing.name}")
+
+    def reroute_zone(self, zone: Any, to: str) -> str:
+        if to not in ("mains", "matrix", "group", "bus"):
+            raise Refused(f"say where {zone.name} is fed from: mains, matrix, group or bus")
+        if to == zone.fed_from or zone.fed_from in ("any", "mains"):
+            raise Refused(f"{zone.name} may be fed so without any change")
+        if to in ("mains", "group") and not at_unity(zone):
+            raise Refused(f"{zone.name} has a delay or a level of its own, which the {to} cannot give it")
+        if to == "mains" and zone.equaliser:
+            raise Refused(f"{zone.name} has an equaliser of its own and cannot be linked through")
+        return to
+
+    def share(self, path: str, mix: Any, to: str) -> None:
+        if not isinstance(mix, Mix):
+            raise Refused(f"{mix.name} is no mix, and only mixes are shared")
+        mixes = {f"mix.{m.name}": m.name for m in self.given.own_mixes}
+        host = self.thing(item_named(to, mixes))
+        for one in (mix, host):
+            if "share" not in one.may:
+                raise Refused(f"nobody has agreed that the mix {one.name} may be shared")
+        gone = {
+            p for p, steps in self.steps.items() for kind, _ in steps if kind == "share" or kind[:4] == "drop"
+        }
+        hosts = {to for steps in self.steps.values() for kind, to in steps if kind == "share"}
+        if host is mix or f"mix.{host.name}" in gone or mix.name in hosts or path in gone:
+            raise Refused(
+                f"{mix.name} and {host.name}: one of the two has to stay, and each can go only once"
+            )
+        if (
+            (host.through, host.at) != (mix.through, mix.at)
+            or host.sub_send
+            or mix.sub_send
+            or host.fed_by != "bus"
+        ):
+            raise Refused(f"{mix.name} and {host.name} do not hear through the same thing")
+        self.steps[path].append(("share", host.name))
+        self.pay("share", path, host.name)
