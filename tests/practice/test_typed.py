@@ -131,7 +131,6 @@ def test_right_in_other_words_is_right(asked, typed):
         (SETS, "more than 5", "is not a whole number in figures"),
         (TALK, "maybe; 15; 5", "none of the choices"),
         (TALK, "wanted", "There is one thing, and 3 are wanted"),
-        (REFUSED, "not fits; 9", "none of the choices"),
         (SHORT, "not sockets; 22", "none of the choices"),
         (CLOCK, "fits with care", "There is one thing, and 2 are wanted"),
         (HERTZ, "5,678", "comma could be a decimal mark or stand between thousands"),

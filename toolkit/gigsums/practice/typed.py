@@ -11,6 +11,7 @@ from gigsums.quantities import NotUnderstood, read
 from gigsums.quantities.kind import ALIKE
 
 from .problems import Answer, Part, Value, Values
+from .verdicts import CARE, FITS, verdict_in, with_not
 from .wording import in_words, short, singular
 
 LONGEST = 200
@@ -63,7 +64,6 @@ _FILLERS = frozenset((
     "of", "on", "so", "taken", "that", "the", "there", "total", "we", "you",
 ))  # fmt: skip
 _ROUND_CHOICES = _FILLERS | {"desk"}
-_NOT = {"doesn't": "does not", "don't": "do not", "isn't": "is not", "doesnt": "does not", "isnt": "is not"}
 COMMA = "the comma could be a decimal mark or stand between thousands, so type a point or no comma"
 
 
@@ -165,10 +165,26 @@ def _pieces(text: str, parts: Sequence[Part]) -> list[str]:
     first = 0
     for way in ways:
         pieces = [piece for piece in re.split(way, text.strip()) if piece]
+        if len(pieces) > len(parts) and any(part.choices for part in parts):
+            pieces = _words_together(pieces)
         if len(pieces) == len(parts):
             return pieces
         first = first or len(pieces)
     raise NotUnderstood("", _too_few(first, len(parts), "thing"), "")
+
+
+def _words_together(pieces: list[str]) -> list[str]:
+    """The pieces with those in words that stand side by side made one again: "Fits, with changes"."""
+    numbers = re.compile(r"[0-9]")
+    together: list[str] = []
+    for piece in pieces:
+        if together and not any(
+            numbers.search(_in_figures(each.casefold())) for each in (together[-1], piece)
+        ):
+            together[-1] += f", {piece}"
+        else:
+            together.append(piece)
+    return together
 
 
 def _in_order(pieces: list[str], parts: Sequence[Part]) -> list[str]:
@@ -210,18 +226,19 @@ def _read(pieces: list[str], parts: Sequence[Part]) -> Typed:
 
 def _choice(piece: str, part: Part) -> str:
     """The choice that a piece is, whatever small words stand round it; empty if it is none."""
-    plain = " ".join(piece.casefold().split()).strip(" .,:!")
-    for short_form, whole in _NOT.items():
-        plain = plain.replace(short_form, whole)
+    if FITS in part.choices:
+        said = verdict_in(piece)
+        return FITS if said == CARE and CARE not in part.choices else said if said in part.choices else ""
+    plain = with_not(" ".join(piece.casefold().split())).strip(" .,:!")
     plain = re.split(r"[,(]|\bbecause\b|\bsince\b", plain)[0].strip(" .,:!")
-    said = {choice.casefold(): choice for choice in part.choices}
-    said |= {singular(choice.casefold()): choice for choice in part.choices}
+    known = {choice.casefold(): choice for choice in part.choices}
+    known |= {singular(choice.casefold()): choice for choice in part.choices}
     positive = [choice for choice in part.choices if f"not {choice}" in part.choices]
     if len(part.choices) == 2 and positive:
-        said |= {"yes": positive[0], "no": f"not {positive[0]}"}
-    if plain in said:
-        return said[plain]
-    return said.get(" ".join(word for word in plain.split() if word not in _ROUND_CHOICES), "")
+        known |= {"yes": positive[0], "no": f"not {positive[0]}"}
+    if plain in known:
+        return known[plain]
+    return known.get(" ".join(word for word in plain.split() if word not in _ROUND_CHOICES), "")
 
 
 def _quantity(piece: str, part: Part) -> tuple[float, float]:

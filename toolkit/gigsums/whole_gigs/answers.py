@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from gigsums.gig import BadFile
+from gigsums.practice.verdicts import VERDICTS, verdict_in
 from gigsums.practice.wording import listed, short
 
 from .cells import (
@@ -35,7 +36,6 @@ MOST_DOTS = 200
 LONGEST_NOTES = 4000
 
 T = TypeVar("T")
-WORDS = ("fits", "fits with care", "fits with changes", "does not fit")
 
 
 @dataclass(frozen=True)
@@ -223,14 +223,14 @@ class _Reader:
             if key not in ("word", "short", "no_spare", "bring", "ask"):
                 self.fault(f"verdict: “{short(str(key))}” is not known here")
         try:
-            said = " ".join(text_of(verdict.get("word", "")).casefold().split()).strip(" .")
+            said = text_of(verdict.get("word", ""))
         except Unreadable as why:
             self.fault(f"verdict, word: {why}")
             return ""
-        if said and said not in WORDS:
-            self.fault(f"verdict, word: “{short(said)}” is none of {', '.join(WORDS)}")
-            return ""
-        return said
+        word = verdict_in(said)
+        if said and not word:
+            self.fault(f"verdict, word: “{short(said)}” is none of {', '.join(VERDICTS)}")
+        return word
 
     def names(self, verdict: Mapping[str, Any], key: str) -> tuple[str, ...]:
         try:

@@ -9,9 +9,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from gigsums.gig import write_whole
+from gigsums.practice.verdicts import VERDICTS
 from gigsums.practice.wording import as_markdown, bullets
 
-from .answers import WORDS
 from .cells import AT, ON, TAPS
 from .changes import KINDS
 from .names import labels_of
@@ -155,7 +155,7 @@ def _head(problem: OpenGig, whose: Mapping[str, str | int]) -> Iterator[str]:
     wide = max(len(line) for line, _ in rows)
     yield from (f"{line:{wide}}    # {meaning}" if meaning else line for line, meaning in rows)
     yield ""
-    yield f"# word: {', '.join(WORDS)}. Then the counts that decide it, by their names above."
+    yield f"# word: {', '.join(VERDICTS)}. Then the counts that decide it, by their names above."
     yield "[verdict]"
     yield 'word = ""'
     yield "short = []       # more is asked than there is"

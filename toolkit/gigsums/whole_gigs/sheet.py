@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from gigsums.gig import Desk, Gig
+from gigsums.practice.verdicts import VERDICTS
 from gigsums.practice.wording import listed
 
-from .answers import WORDS
 from .cells import ON
 from .changes import KINDS
 from .key import Key, Row
@@ -241,7 +241,7 @@ def _to_fill(problem: OpenGig) -> Iterator[Block]:
     rows: Rows = tuple((label, meaning, "") for label, meaning in problem.asks.counts)
     yield ask(f"Counts ({marks.counts} marks)", text, ("What", "", "How many"), rows, (4, 5, 2))
     text = (
-        f"One of: {', '.join(WORDS)}. With care: it fits, but a spare is missing, something has to be brought, a count is "
+        f"One of: {', '.join(VERDICTS)}. With care: it fits, but a spare is missing, something has to be brought, a count is "
         "open, or something asks for attention, such as talkback on a channel, a click, or a hand below what the desk needs. "
         "With changes: only with what is at hand, and with what somebody has agreed to."
     )
