@@ -176,7 +176,13 @@ def test_a_level_without_its_time_is_asked_for():
 @pytest.mark.parametrize(
     ("key", "given", "said"),
     [
-        ("delay drift", {"distance_m": 5}, "leave it"),
+        ("delay drift", {"distance_m": 5}, "on top of an offset"),
+        (
+            "delay for a distance",
+            {"offset_ms": 2},
+            "comb",
+        ),  # Everest, figure 3-19: the first decides from 5 ms
+        ("setting a delay loudspeaker", {"offset_ms": 0}, "comb"),
         ("latency of a chain", {"converters_ms": 3}, "in-ears"),
         ("latency of a chain", {"converters_ms": 9}, "wedges as well"),
         ("phase of a delay", {"time_ms": 11}, "whole turn"),
@@ -205,6 +211,8 @@ def test_notes_are_said_when_they_hold(key, given, said):
     ("key", "given"),
     [
         ("delay drift", {}),
+        ("delay for a distance", {"distance_m": 10, "offset_ms": 5}),
+        ("setting a delay loudspeaker", {}),
         ("latency of a chain", {}),
         ("phase of a delay", {}),
         ("power for a level", {"level_db": 90}),

@@ -22,12 +22,16 @@ from gigsums.quantities import (
 )
 
 from .declaration import Calculator, Input, Note, Result, Slip
-from .words import IN_EARS_MS, WEDGES_MS
+from .words import FIRST_DECIDES_MS, IN_EARS_MS, WEDGES_MS
 
 _AIR = Input("temperature_c", "Air", TEMPERATURE, 20)
 _AIR_BEHIND = Input("temperature_c", "Air", TEMPERATURE, 20, behind=True)
 _OFFSET = DELAY.within(0, 100)
 _BY_EAR = "A starting value: finish by measurement and by ear where people stand, and again when the air has cooled."
+_COMB = Note(
+    f"Two arrivals less than {FIRST_DECIDES_MS} ms apart are a comb that everybody hears; at 0 they meet in one seat only.",
+    lambda offset_ms: offset_ms < FIRST_DECIDES_MS,
+)
 _BUFFERS = tuple(f"buffer_{number}" for number in range(1, 5))
 
 CALCULATORS = (
@@ -101,6 +105,7 @@ CALCULATORS = (
                 "Undelayed, this loudspeaker would be heard as an echo. Check the longest delay of the desk.",
                 lambda travel_ms: travel_ms > 50,
             ),
+            _COMB,
         ),
         caution=_BY_EAR,
         picture="two arrivals",
@@ -151,6 +156,7 @@ CALCULATORS = (
                 "That brings both at once; a little more keeps the ear on the stage.",
             ),
         ),
+        notes=(_COMB,),
         caution=_BY_EAR,
         picture="two arrivals",
         words="time align fill tower ring speaker offset haas precedence",
@@ -187,7 +193,13 @@ CALCULATORS = (
                 "The change is the new travel time less the old one.",
             ),
         ),
-        notes=(Note("Less than a millisecond: leave it.", lambda drift_ms: abs(drift_ms) < 1),),
+        notes=(
+            Note(
+                f"Less than a millisecond on top of an offset of {FIRST_DECIDES_MS} ms or more: leave it. Without an "
+                "offset it is a comb: set it again.",
+                lambda drift_ms: abs(drift_ms) < 1,
+            ),
+        ),
         caution=_BY_EAR,
         words="temperature weather cold evening retrim",
     ),

@@ -1,6 +1,7 @@
 """Cautions that several calculators share, and usual limits that a note and a picture share."""
 
 IN_EARS_MS, WEDGES_MS = 5, 10  # common practice
+FIRST_DECIDES_MS = 5  # to 35: F. A. Everest, "The Master Handbook of Acoustics", figure 3-19, after Haas
 LIGHTING_PART, USUAL_PART = 0.03, 0.05  # of the supply, lost along a cable: common practice
 
 HEARING = (
