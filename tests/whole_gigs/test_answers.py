@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from gigsums.gig import BadFile
 from gigsums.whole_gigs import WholeGig, mark_whole, whole_gig
 from gigsums.whole_gigs.answers import read_answers
-from gigsums.whole_gigs.names import labels_of
+from gigsums.whole_gigs.names import Refused, item_named, labels_of
 
 
 @pytest.fixture(scope="module")
@@ -21,10 +21,10 @@ def job() -> WholeGig:
 
 
 MALFORMED: dict[str, tuple[dict[str, Any], str]] = {
-    "a count in words": ({"counts": {"strips": "a dozen"}}, "counts, strips: a whole number in figures is wanted"),
+    "a count in words": ({"counts": {"strips": "a dozen"}}, "counts, strips: “dozen” is not a whole number in figures"),
     "a count of many digits": ({"counts": {"strips": "9" * 10_000}}, "counts, strips: 10000 characters stand there"),
     "a count as an enormous number": ({"counts": {"strips": 10**5000}}, "counts, strips: a number of more than 200 digits"),
-    "a count that is not finite": ({"counts": {"strips": float("nan")}}, "counts, strips: a whole number"),
+    "a count that is not finite": ({"counts": {"strips": float("nan")}}, "counts, strips: “nan” is not a whole number in figures"),
     "a count as a list": ({"counts": {"strips": [7]}}, "counts, strips: [7] stands there"),
     "a count that is not asked for": ({"counts": {"strings": "4"}}, "counts: “strings” is not asked for"),
     "counts as a list": ({"counts": [1, 2]}, "counts: [1, 2] stands there; a table [counts] is wanted"),
@@ -41,7 +41,7 @@ MALFORMED: dict[str, tuple[dict[str, Any], str]] = {
         {"placement": {"rows": [{"item": "mains", "on": "output", "at": "roof", "number": 1}]}}, "at: “roof” stands there",
     ),
     "a number in words": (
-        {"placement": {"rows": [{"item": "mains", "on": "output", "at": "desk", "number": "one"}]}}, "number: “one” stands there",
+        {"placement": {"rows": [{"item": "mains", "on": "output", "at": "desk", "number": "a few"}]}}, "number: “a few” stands there",
     ),
     "numbers that count backwards": (
         {"placement": {"rows": [{"item": "mains", "on": "output", "at": "desk", "number": "6-3"}]}}, "counts backwards",
@@ -87,19 +87,40 @@ def test_a_name_that_is_nobodys_is_named(job):
     assert any("“Bagpipes” is nothing that is in this gig" in message for message in marking.messages)
 
 
-def test_names_do_not_mind_case_and_paths_are_names_too(job):
+@pytest.mark.parametrize(
+    "spelt", ["piers.", "Piers (wedge)", "Piers (mix)", "Piers wedge", "“Piers”", "Piers (stage left)"]
+)
+def test_names_do_not_mind_case_and_paths_are_names_too(job, spelt):
     answers = job.key_answers()
     names = {
         "Concertina": "performer.Hester.sources.Concertina",
         "Reverb": "effect reverb",
         "Hester": "MIX hester",
+        "Piers": spelt,
     }
     rows = answers["placement"]["rows"]
     answers["placement"]["rows"] = [{**row, "item": names.get(row["item"], row["item"])} for row in rows]
     assert mark_whole(job, answers).total == 100
 
 
-@pytest.mark.parametrize("typed", [[1, 2], "1, 2", "1-2", "1 and 2", "1 2", "1 to 2"])
+def test_a_name_is_told_apart_by_its_kind_or_its_player_in_brackets():
+    items = {
+        "mix.Noor": "Noor", "effect.Noor": "Noor", "performer.Ada.sources.Vocal": "Vocal",
+        "performer.Bo.sources.Vocal": "Vocal", "line.Bo’s loops": "Bo’s loops",
+    }  # fmt: skip
+    for typed, path in (
+        ("Noor (in-ears)", "mix.Noor"), ("noor in ears", "mix.Noor"), ("Noor (effect)", "effect.Noor"),
+        ("VOCAL (Bo)", "performer.Bo.sources.Vocal"), ("Bo's loops", "line.Bo’s loops"), ("bos loops!", "line.Bo’s loops"),
+    ):  # fmt: skip
+        assert item_named(typed, items) == path
+    for typed in ("Noor", "Vocal (lead)"):
+        with pytest.raises(Refused, match="may be"):
+            item_named(typed, items)
+
+
+@pytest.mark.parametrize(
+    "typed", ["one, two", "One and two.", [1, 2], "1, 2", "1-2", "1 and 2", "1 2", "1 to 2"]
+)
 def test_socket_numbers_may_be_written_in_several_ways(typed):
     rows = {"rows": [{"item": "mains", "on": "outputs", "number": typed}]}
     assert read_answers({"placement": rows}).places[0].numbers == (1, 2)
@@ -147,7 +168,7 @@ def test_an_answer_file_filled_in_by_hand_is_marked(job, tmp_path):
     text = job.blank()
     for old, new in (
         ('"strips" = ""', '"strips" = "7"'),
-        ('"effects" = ""', '"effects" = "one"'),
+        ('"effects" = ""', '"effects" = "a few"'),
         ('word = ""', 'word = "Fits with changes"'),
         (
             '{ item = "mains", on = "", at = "", number = "" }',

@@ -191,13 +191,43 @@ def test_a_count_may_carry_its_word(lantern, typed):
     assert section(marked(lantern, counts={"preamps (desk)": typed}), "counts") == 50
 
 
+@pytest.mark.parametrize(
+    "typed",
+    ["sixteen", "Sixteen.", "16/19", "16 / 19", "16 of 19", "need 16, have 19", "10 + 6 = 16", "about 16"],
+)
+def test_a_count_is_read_as_a_question_reads_it(lantern, typed):
+    """Of need and have, the need is what is asked for; turned round it is another count."""
+    counts = {"preamps (desk)": "", "Preamps – desk": typed}
+    assert section(marked(lantern, counts=counts), "counts") == 50
+    turned = marked(lantern, counts={"preamps (desk)": "19/16"})
+    assert section(turned, "counts") == pytest.approx(50 * 17 / 18, abs=0.05)
+
+
+@pytest.mark.parametrize("typed", ["16, 19", "16 or 17", "16 or so", "sixteen to twenty", "16 and 3"])
+def test_a_count_that_leaves_two_open_is_named(lantern, typed):
+    marking = marked(lantern, counts={"preamps (desk)": typed})
+    assert section(marking, "counts") == pytest.approx(50 * 17 / 18, abs=0.05)
+    assert any(typed in fault for fault in marking.malformed)
+
+
 # verdict
 
 
 def test_the_word_is_six_and_the_ledgers_are_four(lantern):
     assert section(marked(lantern, verdict={"word": "fits"}), "verdict") == 4
     assert section(marked(lantern, verdict={"word": "does not fit"}), "verdict") == 4
-    assert section(marked(lantern, verdict={"word": ""}), "verdict") == 0
+    assert section(marked(lantern, verdict={"word": ""}), "verdict") == 4
+    assert section(marked(lantern, verdict={"word": "perhaps"}), "verdict") == 4
+    assert section(mark_whole(lantern, {"verdict": {"word": ""}}), "verdict") == 0
+
+
+def test_a_ledger_is_named_in_any_case_and_with_its_numbers(lantern):
+    lists = {
+        "short": ["Bus pairs: 5/4", "Delays (1/0)", "EFFECTS"],
+        "no_spare": "Buses.",
+        "bring": "the equalisers",
+    }
+    assert section(marked(lantern, verdict=lists), "verdict") == 10
 
 
 def test_one_of_three_short_ledgers_missed(lantern):
@@ -369,6 +399,34 @@ def test_a_click_that_reaches_the_audience_caps(trio, where):
     rows[-1]["to"] = ["Sunniva", where]
     assert rows[-1]["source"] == "Click"
     assert capped(marked(trio, inputs={"rows": rows}))
+
+
+@pytest.mark.parametrize(
+    ("to", "good"),
+    [
+        (["Sunniva", "Marek", "Joss"], True),
+        ("joss (in-ears); MAREK, mix Sunniva", True),
+        ("in-ears", True),
+        ([], False),
+        ("", False),
+        (["Sunniva"], False),
+        (["Sunniva", "Marek", "Joss", "Recording"], False),
+        (["Sunniva", "Marek", "Joss", "mains"], False),
+        ("the band", False),
+    ],
+)
+def test_where_the_click_goes_is_marked(trio, to, good):
+    """One of the five things that are asked of one of seven sources, of ten marks less what safe working has."""
+    rows = trio.key_answers()["inputs"]["rows"]
+    marking = marked(trio, inputs={"rows": [*rows[:-1], {**rows[-1], "to": to}]})
+    assert (
+        "Input list, Click: look again at where it goes." in marking.section("document").messages
+    ) is not good
+    full = marked(trio).section("document")
+    lost = (1 - trio.marks.safety / 100) * full.out_of / len(rows) / 5
+    assert section(marking, "document") == pytest.approx(full.marks - (0 if good else lost), abs=0.051)
+    without = marked(trio, inputs={"rows": [*rows[:-1], {k: v for k, v in rows[-1].items() if k != "to"}]})
+    assert without.section("document").messages
 
 
 def test_a_click_that_goes_to_the_players_is_no_danger(trio):

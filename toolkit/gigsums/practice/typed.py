@@ -179,7 +179,7 @@ def _words_together(pieces: list[str]) -> list[str]:
     together: list[str] = []
     for piece in pieces:
         if together and not any(
-            numbers.search(_in_figures(each.casefold())) for each in (together[-1], piece)
+            numbers.search(in_figures(each.casefold())) for each in (together[-1], piece)
         ):
             together[-1] += f", {piece}"
         else:
@@ -323,7 +323,9 @@ def _without(piece: str, words: Sequence[str]) -> str:
     return piece
 
 
-def _in_figures(text: str) -> str:
+def in_figures(text: str) -> str:
+    """The text, in small letters, with its numbers in words written in figures: "twenty-four", "none"."""
+
     def figures(found: re.Match[str]) -> str:
         if found["tens"]:
             ones = _ONES.index(found["and_ones"]) if found["and_ones"] else 0
@@ -337,7 +339,7 @@ def _counts(typed: str, parts: tuple[Part, ...]) -> tuple[int, ...]:
     """Whole numbers in the order of the parts, or each with the name of its part before or behind it."""
     numbers: list[int] = []
     names: list[str] = []
-    at, plain = 0, _in_figures(without_stop(typed).casefold().strip())
+    at, plain = 0, in_figures(without_stop(typed).casefold().strip())
     plain = re.sub(r"(?<=[a-z]) - (?=[0-9])|(?<=[a-z0-9])\.(?=\s)", " ", plain)  # "mixes - 4. Buses - 6."
     if _MORE_THAN_ONE.search(plain):
         raise NotUnderstood(

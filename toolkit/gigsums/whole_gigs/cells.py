@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from functools import lru_cache
 from typing import Any
 
+from gigsums.practice.typed import as_usual, in_figures
 from gigsums.practice.wording import listed, short
 
 MOST_ROWS = 2000
@@ -33,6 +35,12 @@ TAPS = {
     "post": ("after", "after the fader", "post-fader"),
 }
 AT = ("stage", "desk", "remote")
+
+
+@lru_cache(maxsize=4096)
+def plain(text: str) -> str:
+    """The words of a text alone, in small letters: neither case nor punctuation tells two names apart."""
+    return " ".join(re.findall(r"\w+", as_usual(text).casefold().replace("'", "")))
 
 
 class Unreadable(ValueError):
@@ -69,7 +77,7 @@ def wanted(row: Mapping[str, Any], key: str) -> str:
 def names_in(value: Any) -> list[str]:
     """Texts in a list, or with commas between them."""
     if isinstance(value, str):
-        value = [part.strip() for part in value[: LONGEST * 10].split(",") if part.strip()]
+        value = [part for part in re.split(r"[,;\n]", value[: LONGEST * 10]) if part.strip()]
     if not isinstance(value, (list, tuple)) or len(value) > MOST_ROWS:
         raise Unreadable(f'{short(repr(value))} stands there; a list such as ["preamps (stage)"] is wanted')
     return [text for text in (text_of(one) for one in value) if text]
@@ -77,17 +85,20 @@ def names_in(value: Any) -> list[str]:
 
 def place_of(row: Mapping[str, Any]) -> str:
     """Where something is; empty where nothing is said."""
-    at = text_of(row.get("at", "")).casefold()
-    if at and at not in AT:
-        raise Unreadable(f"at: “{short(at)}” stands there; allowed are {', '.join(AT)}")
-    return at
+    at = text_of(row.get("at", ""))
+    return (
+        one_of(
+            at, {each: (f"on {each}", f"the {each}", f"on the {each}", f"at the {each}") for each in AT}, "at"
+        )
+        if at
+        else ""
+    )
 
 
 def one_of(text: str, known: Mapping[str, tuple[str, ...]], key: str) -> str:
     """The one of several names that is meant."""
-    plain = " ".join(text.casefold().split())
     for name, others in known.items():
-        if plain == name.casefold() or plain in others:
+        if plain(text) in map(plain, (name, *others)):
             return name
     raise Unreadable(f"{key}: “{short(text)}” stands there; allowed are {', '.join(known)}")
 
@@ -103,7 +114,7 @@ def numbers_of(value: Any, key: str) -> tuple[int, ...]:
         raise Unreadable(f"{key}: {short(repr(value))} stands there; whole numbers in figures are wanted")
     if isinstance(value, int):
         value = str(value) if abs(value) <= MOST else "a long one"
-    text = value.strip()
+    text = in_figures(as_usual(value).casefold().strip(" ."))
     if not text:
         return ()
     for piece in re.split(r"\s*(?:,|;|\band\b|\s)\s*", re.sub(r"\s*(?:-|–|\bto\b)\s*", "-", text[:LONGEST])):

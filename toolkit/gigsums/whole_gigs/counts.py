@@ -9,13 +9,15 @@ from functools import lru_cache
 
 from gigsums.gig import Desk, Gig
 from gigsums.practice import monitors, stages
-from gigsums.practice.marking import as_usual, without_stop
+from gigsums.practice.problems import Answer, Part
+from gigsums.practice.typed import as_usual, in_figures, readings
 from gigsums.practice.wording import listed, short
-from gigsums.quantities import DELAY, NotUnderstood, read
+from gigsums.quantities import DELAY, NotUnderstood
 from gigsums.sizing import demand, needs
 from gigsums.sizing.buses import BusNeed, bus_need, count_pairs
 from gigsums.sizing.routes import routes
 
+from .cells import plain
 from .key import Key, Row
 from .rules import Marks
 
@@ -79,17 +81,16 @@ def mark_counts(gig: Gig, key: Key, given: Mapping[str, str], marks: Marks) -> t
     typed: dict[str, str] = {}
     twice: set[str] = set()
     for label, text in given.items():
-        plain = " ".join(label.casefold().split())
-        if typed.setdefault(plain, text) != text:
-            twice.add(plain)
+        if typed.setdefault(plain(label), text) != text:
+            twice.add(plain(label))
     found: dict[str, float] = {}
     said: dict[str, CountMark] = {}
     for row in key.rows:
-        text = typed.get(row.label.casefold(), "")
+        text = typed.get(plain(row.label), "")
         if not text:
             said[row.label] = CountMark(row.label, BLANK)
             continue
-        if row.label.casefold() in twice:
+        if plain(row.label) in twice:
             said[row.label] = CountMark(row.label, MALFORMED, None, "two different answers stand there")
             continue
         try:
@@ -113,22 +114,30 @@ def unknown_labels(key: Key, given: Mapping[str, str]) -> tuple[str, ...]:
     -------
     tuple of str
     """
-    known = {row.label.casefold() for row in key.rows}
-    return tuple(label for label in given if " ".join(label.casefold().split()) not in known)
+    known = {plain(row.label) for row in key.rows}
+    return tuple(label for label in given if plain(label) not in known)
 
 
 def _number(typed: str, row: Row) -> float:
-    text = without_stop(as_usual(typed))
+    """What was typed, read as a question would read it; of "5/6", need and have, the need."""
     if row.unit:
-        try:
-            return read(text, DELAY, "ms", check=False)
-        except NotUnderstood as error:
-            raise NotUnderstood("", error.why, "") from None
-    plain = text.strip().casefold()
-    word = re.fullmatch(r"([0-9]{1,6})(?:\.0)?(?:\s+[a-z() -]+)?", plain, re.ASCII)
-    if word is None:
-        raise NotUnderstood("", "a whole number in figures is wanted", "")
-    return float(word[1])
+        delays = readings(typed, Answer((Part(0.0, DELAY, given_in="ms"),)))
+        return min((float(each.values[0]) for each in delays), key=lambda value: abs(value - row.need))
+    text = in_figures(as_usual(typed))
+    if pair := _NEED_AND_HAVE.search(text):
+        text = f"{text[: pair.start()]} {pair[1] or pair[2]}"
+    text = _BEHIND.sub("", text)
+    return float(readings(text, Answer((Part(0, name=plain(row.label)),)))[0].values[0])
+
+
+_NEED_AND_HAVE = re.compile(
+    r"\b([0-9]+)\s*(?:/|\b(?:out )?of\b)\s*[0-9]+\b.*|\bneed\w*\W+([0-9]+)\W+(?:and\W+)?ha(?:ve|s)\W+[0-9]+\b.*",
+    re.DOTALL,
+)
+_BEHIND = re.compile(
+    r"(?<=[0-9])(?:\.0\b)?(?:\s+(?!(?:or|to|and|plus|minus|less|dozen|hundred|thousand)\b)[a-z() -]*)?$"
+)
+"""What stands behind a number and only says what it counts."""
 
 
 class _Carrier:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
-from gigsums.gig import Gig
+from gigsums.gig import Gig, Mix, Source
 from gigsums.practice.wording import listed, short
 
 from .answers import Given, GivenInput
+from .cells import plain
 from .changes import Applied
 from .names import Refused, item_named
 from .parts import Part, Slipped
@@ -36,20 +37,21 @@ def mark_inputs(given: Given, gig: Gig, done: Applied) -> Part:
     sources = dict(gig.sources)
     now = dict(done.gig.sources)
     dropped = {change.item for change in done.changes if change.kind.startswith(("drop", "sub-mixer"))}
+    mixes = {mix.name: mix for mix in (*gig.mixes, *done.gig.mixes)}
     rows: dict[str, list[GivenInput]] = defaultdict(list)
     said: list[str] = []
     slips: dict[str, None] = {}
     known = {path: source.name for path, source in gig.sources}
     besides = {
         "talkback",
-        *(e.name.casefold() for e in gig.effects),
-        *(f"{e.name} return".casefold() for e in gig.effects),
+        *(e.name for e in gig.effects),
+        *(f"{e.name} return" for e in gig.effects),
     }
     for row in given.inputs:
         try:
             rows[item_named(row.source, known)].append(row)
         except Refused as why:
-            if row.source.casefold() not in besides:
+            if plain(row.source) not in map(plain, besides):
                 said.append(f"Input list, row {row.row}: {why}.")
                 slips["something that is not in the gig"] = None
     if not rows:
@@ -84,10 +86,12 @@ def mark_inputs(given: Given, gig: Gig, done: Applied) -> Part:
         at |= {done.desk.input_place(one) for one in at}
         if any(row.at not in at for row in mine):
             faults.append("where it is plugged")
+        if not source.to_mains and not _sent_right(mine, source, mixes, done.gig):
+            faults.append("where it goes")
         if faults:
             said.append(f"Input list, {source.name}: look again at {listed(faults)}.")
         slips |= dict.fromkeys(faults)
-        earned += 1 - len(faults) / 4
+        earned += 1 - len(faults) / (4 if source.to_mains else 5)
     share = max(0.0, earned - 0.5 * len(twice)) / len(sources) if sources else 0.0
     return Part(share, tuple(said), slips=tuple(Slipped(f"input list: {each}", _LOOK) for each in slips))
 
@@ -96,6 +100,28 @@ def _phantom_wrong(rows: Sequence[GivenInput], phantom: str) -> bool:
     if phantom == "indifferent":
         return False
     return any(row.phantom is not (phantom == "needed") for row in rows)
+
+
+def _sent_right(rows: Sequence[GivenInput], source: Source, mixes: Mapping[str, Mix], done: Gig) -> bool:
+    """Whether what the audience must never hear goes to mixes that are to have it: to all of those that the gig names."""
+    named: set[str] = set()
+    for to in (to for row in rows for to in row.to):
+        meant = {
+            name for name, mix in mixes.items() if plain(to) in map(plain, (mix.through, *mix.listeners))
+        }
+        try:
+            meant = {item_named(to, {f"mix.{name}": name for name in mixes}).removeprefix("mix.")}
+        except Refused:
+            if not meant:
+                return False
+        named |= meant
+    wanted = set(mixes if source.heard_in is None else source.heard_in)
+    still = {mix.name for mix in done.mixes}
+    return (
+        (bool(named) or not wanted)
+        and named <= wanted
+        and (source.heard_in is None or wanted & still <= named)
+    )
 
 
 def mark_safety(given: Given, questions: Sequence[SafetyQuestion]) -> Part:
@@ -148,8 +174,8 @@ def chosen_of(question: SafetyQuestion, text: str) -> str | None:
     -------
     str or None
     """
-    plain = " ".join(text.casefold().split()).strip(" .)")
     for n, choice in enumerate(question.choices):
-        if plain in (chr(ord("a") + n), " ".join(choice.casefold().split())):
+        letter = chr(ord("a") + n)
+        if plain(text) in (letter, plain(choice), f"{letter} {plain(choice)}"):
             return choice
     return None

@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
-from collections.abc import Mapping
-from typing import Any
+from collections.abc import Iterator, Mapping
+from typing import Any, get_args, get_type_hints
 
-from gigsums.gig import Gig
+from gigsums.gig import Gig, Mix
 from gigsums.practice.wording import listed, short
+
+from .cells import plain
+
+THROUGH = get_args(get_type_hints(Mix)["through"])
+_REMARK = re.compile(r"\s*\([^()]*\)\s*$")
 
 
 class Refused(ValueError):
@@ -36,17 +42,28 @@ def item_named(text: str, items: Mapping[str, str]) -> str:
     """
     if text in items:
         return text
-    plain = " ".join(text.casefold().split())
-    same = [
-        path
-        for path, name in items.items()
-        if plain in (name.casefold(), path.casefold(), f"{path.split('.')[0]} {name}".casefold())
-    ]
+    by_case = " ".join(text.casefold().split())
+    same: list[str] = []
+    for typed, folded in (
+        (by_case, str.casefold),
+        (plain(text), plain),
+        (plain(_REMARK.sub("", text)), plain),
+    ):
+        if typed and not same:
+            same = [path for path, name in items.items() if typed in map(folded, _called(path, name))]
     if len(same) == 1:
         return same[0]
     if same:
         raise Refused(f"“{short(text)}” may be {listed(same)}: write which")
     raise Refused(f"“{short(text)}” is nothing that is in this gig")
+
+
+def _called(path: str, name: str) -> Iterator[str]:
+    """What an item may be called: its path, its name, and its name with its kind or with whoever plays it."""
+    kind, *rest = path.split(".")
+    beside = (*THROUGH, "mix") if kind == "mix" else (kind, *rest[:1])
+    yield from (name, path, f"{kind} {name}")
+    yield from (f"{name} ({each})" for each in beside if each != name)
 
 
 def items_of(gig: Gig) -> dict[str, str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -12,6 +13,7 @@ from gigsums.practice.wording import listed, sentence, short
 from gigsums.sizing import Answer, Fit, Ledger, Place, check_placement, fit, together
 
 from .answers import Given, GivenPlace
+from .cells import plain
 from .changes import Applied, apply_changes
 from .counts import CountMark
 from .key import Key
@@ -94,8 +96,10 @@ def mark_verdict(key: Key, given: Given, counts: Sequence[CountMark], marks: Mar
     carried = False
     word = 0.0
     if not given.word:
-        return Part(0.0, ("No verdict is given.",))
-    if given.word == key.word:
+        if not any(given.lists.values()):
+            return Part(0.0, ("No verdict is given.",))
+        messages.append("The verdict's word is missing; what was named beside it counts.")
+    elif given.word == key.word:
         word = 1.0
     elif given.word in own_words:
         word, carried = 1.0, True
@@ -126,17 +130,17 @@ def _lists(key: Key, given: Given, own: Mapping[str, tuple[str, ...]]) -> tuple[
     said: dict[str, str] = {}
     followed = False
     for name, right in key.lists.items():
-        listed_here = {" ".join(one.casefold().split()): one for one in given.lists.get(name, ())}
+        listed_here = {_ledger(one): one for one in given.lists.get(name, ())}
         if not right and not listed_here and not own.get(name):
             continue
-        score = _agreement(set(listed_here), {one.casefold() for one in right})
-        mine = _agreement(set(listed_here), {one.casefold() for one in own.get(name, right)})
+        score = _agreement(set(listed_here), set(map(_ledger, right)))
+        mine = _agreement(set(listed_here), set(map(_ledger, own.get(name, right))))
         if mine > score:
             followed = True
         scores.append(max(score, mine))
-        beside = [one for plain, one in listed_here.items() if plain not in {r.casefold() for r in right}]
+        beside = [one for named, one in listed_here.items() if named not in set(map(_ledger, right))]
         if score < 1 and mine < 1:
-            missing = len({one.casefold() for one in right} - set(listed_here))
+            missing = len(set(map(_ledger, right)) - set(listed_here))
             words = [f"{missing} missing"] if missing else []
             words += (
                 [f"{listed([short(one) for one in beside])} {'is' if len(beside) == 1 else 'are'} not"]
@@ -145,6 +149,12 @@ def _lists(key: Key, given: Given, own: Mapping[str, tuple[str, ...]]) -> tuple[
             )
             said[name] = f"{sentence(SAID[name])}: {', '.join(words)}."
     return (sum(scores) / len(scores) if scores else 1.0), said, followed
+
+
+def _ledger(text: str) -> str:
+    """A ledger's name as it is compared: "preamps at the stage" and "Buses (7/6)" name preamps (stage) and buses."""
+    named = re.sub(r"[\s:(]*[0-9]+\s*(?:/|(?:out )?of)\s*[0-9]+\s*\)?\s*$", "", text)
+    return " ".join(word for word in plain(named).split() if word not in ("at", "on", "in", "the"))
 
 
 def _agreement(given: set[str], right: set[str]) -> float:
