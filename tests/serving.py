@@ -8,7 +8,7 @@ import json
 from tornado.httpserver import HTTPServer
 from tornado.netutil import bind_sockets
 
-from gigsums.views.quick_page import application
+from gigsums.views.page.handlers import application
 
 
 def served(visit, token=""):

@@ -26,10 +26,12 @@ def test_a_name_that_is_not_there_is_an_attribute_error():
 
 
 def test_the_last_editions_places_answer():
-    from gigsums.calculators import LineUp, line_up, show
+    from gigsums.calculators import LineUp, line_up, picked_up, show
     from gigsums.practice import handout, mark_folder, mark_whole, whole_gig, write_blank
 
-    assert (LineUp, line_up, show) == (gigsums.LineUp, gigsums.line_up, gigsums.show)
+    assert (LineUp, show) == (gigsums.LineUp, gigsums.show)
+    gig, desk = gigsums.load_gig("lantern_night"), gigsums.load_desk("desk_b")
+    assert line_up(gig, desk).line_up.gig == picked_up(gig, desk).gig == gig
     assert (handout, mark_folder) == (gigsums.handout, gigsums.mark_folder)
     assert (mark_whole, whole_gig, write_blank) == (
         gigsums.mark_whole,

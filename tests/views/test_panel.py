@@ -8,7 +8,7 @@ import pytest
 from gigsums.catalogue import CATALOGUE, MOMENTS
 from gigsums.figures.picture import DARK, LIGHT
 from gigsums.views import show
-from gigsums.views.panel import Panel
+from gigsums.views.calculator.panel import Panel
 
 DELAY = "delay for a distance"
 

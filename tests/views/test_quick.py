@@ -16,8 +16,8 @@ from tornado.httpclient import AsyncHTTPClient, HTTPClientError, HTTPRequest
 from tornado.websocket import websocket_connect
 
 from gigsums.views import show
-from gigsums.views.quick import serve
-from gigsums.views.quick_page import NOT_HERE, ONLY_HERE, WRONG_TOKEN
+from gigsums.views.page.handlers import NOT_HERE, ONLY_HERE, WRONG_TOKEN
+from gigsums.views.page.serve import serve
 from serving import served, talk
 
 PARTS = ("view.js", "view.css", "quick.js", "quick.css")
@@ -182,7 +182,7 @@ def test_fifty_pages_opened_and_closed_leave_nothing():
 
 
 def test_the_page_travels_with_the_package():
-    inside = files("gigsums.views") / "templates"
+    inside = files("gigsums.views") / "page"
     assert {each.name for each in inside.iterdir()} >= {"quick.html", "refused.html", "quick.js", "quick.css"}
 
 

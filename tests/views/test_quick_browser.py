@@ -11,7 +11,7 @@ import psutil
 import pytest
 
 from gigsums.views import Form
-from gigsums.views.quick_page import WRONG_TOKEN
+from gigsums.views.page.handlers import WRONG_TOKEN
 
 from .conftest import Quick
 from .test_browser import CONTRAST, LAPTOP, PHONE, Watched, field, line_is, picture

@@ -9,7 +9,7 @@ import pytest
 
 from gigsums.gig import bundled
 from gigsums.views import Sheet, size
-from gigsums.views.sizing_panel.panel import SizingPanel
+from gigsums.views.sizing.panel import SizingPanel
 
 NUMBERS = count()
 

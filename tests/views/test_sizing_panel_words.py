@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from gigsums.views.sizing_panel.sheet import Sheet
-from gigsums.views.sizing_panel.words import answer
+from gigsums.views.sizing.panel import answer
+from gigsums.views.sizing.sheet import Sheet
 
 DESK = 'format = 1\n[desk]\nname = "Small"\nkind = "digital"\n[[inputs]]\nat = "desk"\nmic = 2\n[[outputs]]\nat = "desk"\nline = 2\n'
 GIG = 'format = 1\n[gig]\nname = "Choir"\n{clock}{crew}[[performer]]\nname = "Choir"\nsources = [{{ name = "Voice", by = "mic", count = 4, keep = "nice" }}]\n'

@@ -35,7 +35,7 @@ _HOMES = {
     "practice": "TOPICS mark problem published question worksheet",
     "whole_gigs": "mark_whole whole_gig write_blank",
     "classes": "handout mark_folder",
-    "views": "LineUp PickedUp Sheet explain line_up mix_costs of_each_desk picked_up show size",
+    "views": "LineUp PickedUp Sheet explain mix_costs of_each_desk show size",
 }
 _HOME = {name: home for home, names in _HOMES.items() for name in names.split()}
 

@@ -347,7 +347,7 @@ def _say_missing(missing: Sequence[str]) -> None:
 
 
 def _quick(options: argparse.Namespace) -> int:
-    from .views.quick import serve
+    from .views.page.serve import serve
 
     return serve(options.network, options.port)
 

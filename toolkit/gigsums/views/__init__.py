@@ -1,37 +1,23 @@
-"""Calculators on the screen: one view that draws any declaration of the catalogue."""
+"""What is shown on a screen: the one view that draws any calculator, the one in which a gig is sized, the served page."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal
 
 from gigsums.catalogue import Calculator
+from gigsums.gig import Desk, Gig, load_desk, load_gig
 
-from .costs import explain, mix_costs, of_each_desk
-from .form import Answer, Form
-from .line_up import LineUp, line_up
-from .picked_up import PickedUp, picked_up
-from .sizing_panel import Sheet
+from .calculator.form import Form
+from .sizing.choices import LineUp, PickedUp
+from .sizing.sheet import Sheet
+from .sizing.words import explain, mix_costs, of_each_desk
 
 if TYPE_CHECKING:
-    from pathlib import Path
+    from .calculator.panel import Panel
+    from .sizing.panel import ChoicesPanel, SizingPanel
 
-    from .panel import Panel
-    from .sizing_panel.panel import SizingPanel
-
-__all__ = [
-    "Answer",
-    "Form",
-    "LineUp",
-    "PickedUp",
-    "Sheet",
-    "explain",
-    "line_up",
-    "mix_costs",
-    "of_each_desk",
-    "picked_up",
-    "show",
-    "size",
-]
+__all__ = ["Form", "LineUp", "PickedUp", "Sheet", "explain", "mix_costs", "of_each_desk", "show", "size"]
 
 
 def show(calculator: Calculator | str | None = None) -> Panel:
@@ -58,40 +44,65 @@ def show(calculator: Calculator | str | None = None) -> Panel:
     >>> panel.type("distance_m", "18")
     '18 m at 20 °C + 10 ms = 62.4 ms'
     """
-    from .panel import Panel
+    from .calculator.panel import Panel
 
     return Panel(calculator)
 
 
-def size(gig: str | Path | None = None, desk: str | Path = "desk_a") -> SizingPanel:
-    """A gig to put together, or one to open, with the ledgers of a desk that fill as it grows.
+def size(
+    gig: str | Path | Gig | None = None,
+    desk: str | Path | Desk = "desk_a",
+    *desks: str | Path | Desk,
+    show: Literal["everything", "line-up", "sources"] = "everything",
+) -> SizingPanel | ChoicesPanel:
+    """A gig to size by hand, with the ledgers of a desk that fill as it changes.
 
     Parameters
     ----------
-    gig : str or Path, optional
+    gig : str, Path or Gig, optional
         A gig file, or the name of a bundled gig, which is then a copy without a file; nothing yet if left out.
-    desk : str or Path
+    desk : str, Path or Desk
         A desk file, or the name of a bundled desk.
+    *desks : str, Path or Desk
+        More desks to choose from, where a part of the gig is shown.
+    show : str
+        ``"everything"`` to put the gig together, open and save it; ``"line-up"`` to move who hears what;
+        ``"sources"`` to move what is picked up, and how.
 
     Returns
     -------
-    SizingPanel
-        The widget; as the last line of a cell it shows itself. Its `sheet` does the same from a cell. It opens
-        and saves gig files of the folder in which the notebook runs.
+    SizingPanel or ChoicesPanel
+        The widget; as the last line of a cell it shows itself. Its `sheet`, or its `move`, does the same from a
+        cell. With everything it opens and saves gig files of the folder in which the notebook runs.
 
     Raises
     ------
     BadFile
         If a file cannot be read.
+    ValueError
+        If two desks have the same name, or a part is asked for without a gig, or there is no such part.
 
     Examples
     --------
     >>> panel = size("lantern_night", "desk_d")
     >>> panel.line.split(";")[0]
     'Lantern Night on Desk D: fits'
+    >>> print(size("lantern_night", "desk_b", show="line-up").move("Maud", "with Fenwick").splitlines()[0])
+    Desk B: 4 mixes take buses 7 of 8, bus pairs 4 of 4, outputs 12 of 17,
     """
-    from pathlib import Path
+    from .sizing.panel import ChoicesPanel, SizingPanel
 
-    from .sizing_panel.panel import SizingPanel
-
-    return SizingPanel(Sheet(gig, desk), Path.cwd())
+    parts = {"line-up": LineUp, "sources": PickedUp}
+    if show == "everything":
+        if isinstance(gig, Gig) or isinstance(desk, Desk) or desks:
+            raise ValueError(
+                "gig and desk are put together from files: name one file of each, or a bundled one"
+            )
+        return SizingPanel(Sheet(gig, desk), Path.cwd())
+    if show not in parts:
+        raise ValueError(f"show is {show!r}; it may be 'everything', {', '.join(map(repr, parts))}")
+    if gig is None:
+        raise ValueError(f"gig is left out; {show!r} shows a part of a gig, so name one")
+    asked = gig if isinstance(gig, Gig) else load_gig(gig)
+    tried = (each if isinstance(each, Desk) else load_desk(each) for each in (desk, *desks))
+    return ChoicesPanel(parts[show](asked, *tried))

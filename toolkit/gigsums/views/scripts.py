@@ -1,34 +1,24 @@
-"""The scripts of the views. A widget is one file, so the parts of a view are joined, what all share first."""
+"""The scripts and styles of the views. A widget is one file of each, so the parts are joined, what all share first."""
 
 from __future__ import annotations
 
 from importlib.resources import files
 
 _HERE = files(__package__)
-_SHARED = "shared.js"
-CALCULATOR = ("parts.js", "view.js")
-LINE_UP = ("line_up.js",)
-SIZING_PANEL = (
-    "sizing_panel/fields.js",
-    "sizing_panel/lists.js",
-    "sizing_panel/ledgers.js",
-    "sizing_panel/panel.js",
-)
+CALCULATOR = ("calculator/parts.js", "calculator/view.js")
+SIZING = ("sizing/fields.js", "sizing/lists.js", "sizing/ledgers.js", "sizing/panel.js")
+
+
+def read(part: str) -> str:
+    """One file of this room."""
+    return _HERE.joinpath(*part.split("/")).read_text(encoding="utf-8")
 
 
 def joined(parts: tuple[str, ...]) -> str:
-    """A view as one module.
+    """A view as one module; the last of its parts exports it."""
+    return "\n".join(map(read, ("shared.js", *parts)))
 
-    Parameters
-    ----------
-    parts : tuple of str
-        Its files in this room, in their order; the last one exports it.
 
-    Returns
-    -------
-    str
-        The module.
-    """
-    return "\n".join(
-        _HERE.joinpath(*part.split("/")).read_text(encoding="utf-8") for part in (_SHARED, *parts)
-    )
+def style(*parts: str) -> str:
+    """The style of a view."""
+    return "".join(map(read, ("shared.css", *parts)))

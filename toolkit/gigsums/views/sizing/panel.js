@@ -1,52 +1,145 @@
 // Shows a gig being put together and what a desk carries of it. Counts nothing: edits go to Python, words come back.
 
 const IDLE_MS = 15000;
+const MANY = 10; // choices beyond this stand two in a row, so that the answer stays in sight beside them
 
-function render({ model, el }) {
+// Sends what a hand asks, one at a time: two on the way at once may be answered in either order.
+function asking(model, { more = () => ({}), lost, arrived }) {
   const me = `${Date.now().toString(36)}-${++views}`;
-  const about = model.get("about");
   const queue = [];
   let sent = 0;
   let waiting = false;
   let timer = 0;
-  let focusAfter = null;
-  let fileShown = "";
 
-  const state = () => model.get("state");
-
-  function ask(what) {
-    queue.push({ shape: state().shape, ...what });
-    if (!waiting) send();
-  }
-
-  // one at a time: two on the way at once may be answered in either order
   function send() {
     waiting = true;
     timer = setTimeout(() => {
       waiting = false;
       queue.length = 0;
-      tell(model.get("lost") || "No answer from the kernel. Run the cell again.", "");
+      lost(model.get("lost") || "No answer from the kernel. Run the cell again.");
     }, IDLE_MS);
-    model.set("asked", { ...queue.shift(), light: shade.light, by: `${me} ${++sent}` });
+    model.set("asked", { ...queue.shift(), ...more(), by: `${me} ${++sent}` });
     model.save_changes();
   }
 
-  function arrived() {
-    if (state().by === `${me} ${sent}`) {
+  function heard() {
+    const mine = model.get("state").by === `${me} ${sent}`;
+    if (mine) {
       clearTimeout(timer);
       waiting = false;
       if (queue.length) send();
     }
-    paint();
+    arrived(mine, waiting);
   }
 
+  model.on("change:state", heard);
+  return {
+    idOf: (key) => `gs-${me}-${key.replaceAll(/[^a-z0-9]+/gi, "-")}`,
+    ask(what) {
+      queue.push(what);
+      if (!waiting) send();
+    },
+    end() {
+      clearTimeout(timer);
+      model.off("change:state", heard);
+    },
+  };
+}
+
+// A few choices of a gig, and the ledgers that they move.
+function renderChoices({ model, el }) {
+  const state = () => model.get("state");
+  const shade = shading(() => {});
+  const aloud = speaker();
+  const { ask, idOf, end } = asking(model, { lost: say, arrived: (_, waiting) => waiting || paint() });
+  const title = make("h3", { class: "gs-question" });
+  const boxes = state().fields.map(([name, label]) => {
+    const box = make("select", { id: idOf(name) });
+    box.addEventListener("change", () => ask({ do: "move", what: name, to: box.value }));
+    const whole = make("div", { class: "gs-box" }, make("label", { for: box.id }, label), make("div", { class: "gs-held" }, box));
+    return { box, whole, offered: "" };
+  });
+  const back = button("Back to what was asked for", { class: "gs-fold" });
+  const number = make("span", { class: "gs-number" });
+  const unit = make("span", { class: "gs-of" });
+  const takes = make("p", { class: "gs-rest" });
+  const verdict = make("p", { class: "gs-verdict" });
+  const trouble = make("p", { class: "gs-trouble" });
+  const caption = make("p", { class: "gs-quiet" });
+  const ledgers = ledgerBars(idOf("why"));
+  const because = make("ul", { class: "gs-because" });
+  const root = make(
+    "section",
+    { class: "gs gs-size gs-choices" },
+    make("header", {}, title, shade.node),
+    make(
+      "div",
+      { class: "gs-columns" },
+      make("div", {}, make("div", { class: `gs-fields gs-players${boxes.length > MANY ? " gs-many" : ""}` }, ...boxes.map((each) => each.whole)), back),
+      make("div", {}, make("div", { class: "gs-big" }, number, unit), takes, verdict, trouble, caption, ledgers.node, ledgers.reasons, because),
+    ),
+    make("p", { class: "gs-caution" }, model.get("about").caution),
+    aloud.node,
+  );
+
+  function say(text) {
+    trouble.textContent = text;
+    trouble.hidden = !text;
+  }
+
+  function paint() {
+    const now = state();
+    title.textContent = now.title;
+    root.setAttribute("aria-label", now.title);
+    now.fields.forEach(([, , value, options], nth) => {
+      const each = boxes[nth];
+      if (each.offered !== options.join("\n")) {
+        each.box.replaceChildren(...options.map((word) => make("option", { value: word }, word)));
+        each.offered = options.join("\n");
+      }
+      each.box.value = value;
+    });
+    number.textContent = now.number;
+    unit.textContent = now.unit;
+    takes.replaceChildren(...now.takes.map(([label, count]) => make("span", {}, `${label} `, make("b", {}, String(count)))));
+    verdict.textContent = now.verdict;
+    caption.textContent = now.caption;
+    ledgers.show(now.ledgers);
+    because.replaceChildren(...now.why.map((each) => make("li", {}, each)));
+    say(now.wrong);
+    aloud.say(now.wrong || now.said);
+  }
+
+  back.addEventListener("click", () => ask({ do: "back" }));
+  shade.of(root);
+  paint();
+  el.append(root);
+  return () => {
+    shade.end();
+    aloud.end();
+    end();
+  };
+}
+
+function render({ model, el }) {
+  if (model.get("about").choices) return renderChoices({ model, el });
+  const about = model.get("about");
+  let focusAfter = null;
+  let fileShown = "";
+  const state = () => model.get("state");
+  const shade = shading(() => ask({ do: "shade" }));
+  const { ask: send, idOf, end } = asking(model, {
+    more: () => ({ light: shade.light }),
+    lost: (words) => tell(words, ""),
+    arrived: paint,
+  });
+  const ask = (what) => send({ shape: state().shape, ...what });
+
   const namesOf = (which) => state().names[which];
-  const idOf = (key) => `gs-${me}-${key.replaceAll(/[^a-z0-9]+/gi, "-")}`;
 
   const heading = (below) => `h${Number((el.dataset.heading || "h3").slice(1)) + below}`;
   const title = make(heading(0), { class: "gs-question" });
   const mark = make("span", { class: "gs-mark" });
-  const shade = shading(() => ask({ do: "shade" }));
   const undo = button("Undo");
   const redo = button("Redo");
   const fileHead = button("File", { class: "gs-file-head" });
@@ -139,7 +232,7 @@ function render({ model, el }) {
     if (value != null) box.value = value;
   }
 
-  function paint() {
+  function paint(mine) {
     const now = state();
     title.textContent = now.title;
     const where = now.file ? ` in ${now.file}` : "";
@@ -174,7 +267,6 @@ function render({ model, el }) {
     for (const { group, part } of lists) part.show(now.lists[group.key], "");
     for (const { group, part } of tables) part.show(now.tables[group.key]);
     talkback.show(now.talkback, "");
-    const mine = now.by === `${me} ${sent}`;
     if (mine && now.added) {
       const key = now.added.join(".");
       if (now.added.length === 2) edit.open(key);
@@ -193,7 +285,6 @@ function render({ model, el }) {
   save.addEventListener("click", () => ask({ do: "save", name: saveAs.value }));
   replace.addEventListener("click", () => ask({ do: "save", name: state().ask, replace: true }));
   text.addEventListener("change", () => ask({ do: "write", text: text.value }));
-  model.on("change:state", arrived);
 
   shade.of(root);
   paint();
@@ -201,10 +292,9 @@ function render({ model, el }) {
   if (shade.light) ask({ do: "shade" });
 
   return () => {
-    clearTimeout(timer);
     shade.end();
     aloud.end();
-    model.off("change:state", arrived);
+    end();
   };
 }
 

@@ -63,8 +63,8 @@ async def _serve(network: str | None, port: int | None) -> None:
     listening = _listen(address, port)
     from tornado.httpserver import HTTPServer
 
-    from .panel import Panel
-    from .quick_page import application
+    from ..calculator.panel import Panel
+    from .handlers import application
 
     logging.getLogger("tornado.access").setLevel(logging.CRITICAL)  # who gets an address wrong has been told
     offered = application(token)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import asdict
-from importlib.resources import files
 from typing import Any
 
 import anywidget
@@ -14,10 +13,8 @@ from gigsums.figures import PICTURES, Manner
 from gigsums.figures.vector import VectorPicture
 from gigsums.quantities import Kind, span
 
-from . import scripts
+from ..scripts import CALCULATOR, joined, style
 from .form import Form
-
-_HERE = files(__package__)
 
 
 class Panel(anywidget.AnyWidget):
@@ -36,8 +33,8 @@ class Panel(anywidget.AnyWidget):
         What is typed and what it comes to.
     """
 
-    _esm = scripts.joined(scripts.CALCULATOR)
-    _css = (_HERE / "view.css").read_text(encoding="utf-8")
+    _esm = joined(CALCULATOR)
+    _css = style()
     sum = traitlets.Dict().tag(sync=True)
     state = traitlets.Dict().tag(sync=True)
     still = traitlets.Unicode().tag(sync=True)  # the layer of the picture that seldom changes

@@ -1,15 +1,59 @@
-"""Counts told to a reader: what each mix costs a desk, and why a count is what it is."""
+"""Counts told to a reader: how ledgers stand, what each mix costs a desk, and why a count is what it is."""
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Sequence
 from dataclasses import replace
 
 from gigsums.gig import Desk, Gig, Mix
+from gigsums.gig.plain import listed
 from gigsums.sizing import Demand, Ledger, Need, demand
 
-from .line_up import told
-from .moved import folded, ledgers_of
+WIDTH = 70  # characters: with a label before it, what a tablet shows of a notebook without breaking it
+
+
+def ledgers_of(counted: Demand, key: str) -> list[Ledger]:
+    """The rows of one key, place by place where there are several."""
+    rows = [row for row in counted.ledgers if row.key == key]
+    return [row for row in rows if row.where != "all"] or rows
+
+
+def verdict_of(rows: tuple[Ledger, ...]) -> str:
+    """How the ledgers shown stand, in a sentence."""
+    found = []
+    for state, said in (("short", "short of"), ("no spare", "no spare"), ("bring more", "bring more")):
+        names = [table_label(row, rows) for row in rows if state_in_words(row) == state]
+        found += [f"{said} {listed(names)}"] if names else []
+    words = "; ".join(found) or "enough of everything here"
+    return f"{words[0].upper()}{words[1:]}."
+
+
+def state_in_words(row: Ledger) -> str:
+    """How a ledger stands: ok, no spare, short, or bring more where it can be carried besides."""
+    if row.state == "short":
+        return "short" if row.blocks else "bring more"
+    return "ok" if row.state == "met" else "no spare"
+
+
+def table_label(row: Ledger, rows: tuple[Ledger, ...]) -> str:
+    """The key of a row, with its place where there are several."""
+    return row.key if sum(other.key == row.key for other in rows) == 1 else row.label
+
+
+def folded(text: str) -> str:
+    """Text in lines that a narrow notebook does not break again."""
+    return textwrap.fill(text, WIDTH, subsequent_indent="  ", break_long_words=False, break_on_hyphens=False)
+
+
+def mix_told(mix: Mix) -> str:
+    """What a mix is heard through, in a few words."""
+    if mix.through == "in-ears":
+        return f"{'stereo' if mix.is_stereo else 'mono'} in-ears"
+    stereo = "stereo " if mix.is_stereo else ""
+    boxes = {1: "one ", 2: "two "}.get(mix.boxes, f"{mix.boxes} ") if mix.through == "wedge" else ""
+    return f"{boxes}{stereo}{mix.through}{'s' if boxes and mix.boxes > 1 else ''}"
+
 
 COSTS = ("buses", "outputs", "equalisers", "minutes")
 
@@ -31,7 +75,7 @@ def mix_costs(gig: Gig, desk: Desk) -> str:
     """
     whole = demand(gig, desk)
     keys = [key for key in COSTS if any(row.key == key for row in whole.ledgers)]
-    rows = [(mix.name, told(mix), _without(gig, mix)) for mix in gig.mixes]
+    rows = [(mix.name, mix_told(mix), _without(gig, mix)) for mix in gig.mixes]
     rows.append((f"all {len(gig.mixes)} mixes", "", _without(gig, *gig.mixes)))
     first = max(len(name) for name, _, _ in rows) + 2
     lines = [f"{desk.name:{first + 15}}" + "".join(f"{key:>12}" for key in keys)]

@@ -1,23 +1,21 @@
-"""The calculators as a page of their own: what the browser asks for, and a line on which each page calculates."""
+"""What the served page answers: its parts, and a line for each open page on which it calculates or sizes."""
 
 from __future__ import annotations
 
 import hmac
 import json
-from importlib.resources import files
 from pathlib import Path
-from typing import Any
+from typing import Any, ClassVar
 
 from tornado.template import DictLoader
 from tornado.web import Application, RequestHandler
 from tornado.websocket import WebSocketHandler
 
-from .panel import Panel
-from .scripts import CALCULATOR, joined
+from ..calculator.panel import Panel
+from ..scripts import CALCULATOR, SIZING, joined, read, style
+from ..sizing.panel import SizingPanel
+from ..sizing.sheet import Sheet
 
-_HERE = files(__package__)
-_PAGES = _HERE / "templates"
-_SENT = ("sum", "still", "state")
 _MOST_STEPS = 1000  # of one field in one message: a finger on a key makes a few
 _HEADERS = {
     # nothing is asked of any other machine, and nothing of this page may stand inside another
@@ -49,28 +47,23 @@ def application(token: str = "") -> Application:
     tornado.web.Application
         Offers the page at ``/`` or, with a token, at ``/TOKEN``.
     """
-    from .sizing_panel import page as sizing
-
-    read = {"view.js": joined(CALCULATOR).encode(), "view.css": (_HERE / "view.css").read_bytes()}
-    read |= sizing.parts()
-    read |= {name: (_PAGES / name).read_bytes() for name in ("link.js", "quick.js", "quick.css")}
-    pages = {
-        name: (_PAGES / name).read_text(encoding="utf-8")
-        for name in ("quick.html", "refused.html", sizing.NAME)
-    }
+    parts = {"view.js": joined(CALCULATOR), "view.css": style()}
+    parts |= {"sizing_panel.js": joined(SIZING), "sizing_panel.css": read("sizing/panel.css")}
+    parts |= {name: read(f"page/{name}") for name in ("link.js", "quick.js", "size.js", "quick.css")}
+    pages = {name: read(f"page/{name}") for name in ("quick.html", "size.html", "refused.html")}
     given = r"/([^/]*)" if token else "()"
     return Application(
         [
-            (rf"{given}/talk", _Line),
-            (rf"{given}/size/talk", sizing.SizingLine),
-            (rf"{given}/size", sizing.SizingPage),
-            (rf"{given}/({'|'.join(read)})", _Part),
-            (rf"{given}/?", _Page),
+            (rf"{given}/talk", _CalculatorLine),
+            (rf"{given}/size/talk", _SizingLine),
+            (rf"{given}/(size)", _Page),
+            (rf"{given}/({'|'.join(parts)})", _Part),
+            (rf"{given}/?()", _Page),
         ],
         default_handler_class=_Nowhere,
         token=token,
         folder=None if token else Path.cwd(),  # whose gig files may be opened and saved
-        read=read,
+        parts=parts,
         loader=DictLoader(pages),
         open_pages=set(),
         websocket_ping_interval=20,
@@ -102,15 +95,15 @@ class _Guarded(RequestHandler):
 
 
 class _Page(_Guarded):
-    def get(self, token: str) -> None:
+    def get(self, token: str, name: str) -> None:
         base = f"/{token}/" if token else "/"
-        self.finish(self.settings["loader"].load("quick.html").generate(base=base))
+        self.finish(self.settings["loader"].load(f"{name or 'quick'}.html").generate(base=base))
 
 
 class _Part(_Guarded):
     def get(self, _: str, name: str) -> None:
         self.set_header("Content-Type", "text/css" if name.endswith(".css") else "text/javascript")
-        self.finish(self.settings["read"][name])
+        self.finish(self.settings["parts"][name])
 
 
 class _Nowhere(_Guarded):
@@ -119,15 +112,24 @@ class _Nowhere(_Guarded):
 
 
 class _Line(_Guarded, WebSocketHandler):
-    """One open page. Its calculator lives as long as the line."""
+    """One open page. What it works on lives as long as the line."""
 
-    panel: Panel | None = None
+    sent: ClassVar[tuple[str, ...]]
+    panel: Any = None
+
+    def _panel(self) -> Any:
+        """What the page works on, new."""
+        raise NotImplementedError
+
+    def _understood(self, asked: dict[str, Any]) -> bool:
+        """Whether it has the form of what pages send."""
+        raise NotImplementedError
 
     def open(self, _: str) -> None:
         self.set_nodelay(True)
-        self.panel = Panel()
-        self.panel.observe(self._note, list(_SENT))
-        self._news = {name: getattr(self.panel, name) for name in _SENT}
+        self.panel = self._panel()
+        self.panel.observe(self._note, list(self.sent))
+        self._news = {name: getattr(self.panel, name) for name in self.sent}
         self.settings["open_pages"].add(self)
 
     def _note(self, change: Any) -> None:
@@ -135,7 +137,9 @@ class _Line(_Guarded, WebSocketHandler):
 
     def on_message(self, message: str | bytes) -> None:
         try:
-            asked = _asked(message)
+            asked = json.loads(message)
+            if not isinstance(asked, dict) or (asked and not self._understood(asked)):
+                raise ValueError("not what a page asks")
             if asked and self.panel:
                 self.panel.asked = asked
         except (ValueError, TypeError, AttributeError, RecursionError):
@@ -154,24 +158,36 @@ class _Line(_Guarded, WebSocketHandler):
             self.panel = None
 
 
-def _asked(message: str | bytes) -> dict[str, Any]:
-    """What the page asks, if it has the form that pages send."""
-    asked = json.loads(message)
-    if not isinstance(asked, dict):
-        raise ValueError("not what a page asks")
-    if not asked:
-        return {}
-    named = isinstance(asked.get("by"), str) and isinstance(asked.get("pick", ""), str)
-    typed = (
-        "pick" in asked
-        or "restore" in asked
-        or all(isinstance(asked.get(name), dict) for name in ("texts", "units", "nudges"))
-    )
-    if not (named and typed):
-        raise ValueError("not what a page asks")
-    texts = [*asked.get("texts", {}).values(), *asked.get("units", {}).values()]
-    if not all(isinstance(each, str) for each in texts):
-        raise ValueError("a text that is none")
-    if not all(type(by) is int and abs(by) <= _MOST_STEPS for by in asked.get("nudges", {}).values()):
-        raise ValueError("more steps than a hand makes")
-    return asked
+class _CalculatorLine(_Line):
+    sent = ("sum", "still", "state")
+
+    def _panel(self) -> Panel:
+        return Panel()
+
+    def _understood(self, asked: dict[str, Any]) -> bool:
+        named = isinstance(asked.get("by"), str) and isinstance(asked.get("pick", ""), str)
+        typed = (
+            "pick" in asked
+            or "restore" in asked
+            or all(isinstance(asked.get(name), dict) for name in ("texts", "units", "nudges"))
+        )
+        texts = [*asked.get("texts", {}).values(), *asked.get("units", {}).values()]
+        steps = asked.get("nudges", {}).values()
+        return (
+            named
+            and typed
+            and all(isinstance(each, str) for each in texts)
+            and all(type(by) is int and abs(by) <= _MOST_STEPS for by in steps)  # no finger makes more
+        )
+
+
+class _SizingLine(_Line):
+    """Only on this computer itself may a page touch files."""
+
+    sent = ("about", "still", "state")
+
+    def _panel(self) -> SizingPanel:
+        return SizingPanel(Sheet(), self.settings["folder"])
+
+    def _understood(self, asked: dict[str, Any]) -> bool:
+        return isinstance(asked.get("by"), str)

@@ -1,0 +1,1 @@
+"""A calculator being used, and the view that draws any of them."""
