@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import contextlib
+import os
+import random
 import re
 import tomllib
 from dataclasses import fields, is_dataclass
@@ -14,9 +16,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from gigs import HEAD, gig
-from gigsums.gig import BadFile, bundled, load_desk, load_gig, load_policy, write_template
+from gigsums.classes.answers import NotAnswers
+from gigsums.classes.class_file import read_class
+from gigsums.classes.gig_answers import read_returned
+from gigsums.gig import BadFile, bundled, load_desk, load_gig, load_policy, write_template, write_whole
 from gigsums.gig.desk import Desk
+from gigsums.gig.explain import line_at
 from gigsums.gig.model import Gig
+from gigsums.practice.worksheets import worksheet
+from gigsums.whole_gigs.answers import read_answers
+from gigsums.whole_gigs.problem import is_whole_gig, whole_gig
 
 ADA = '[[performer]]\nname = "Ada"\nsources = [{ name = "Kick", by = "mic" }]\n'
 MIX = '[[mix]]\nname = "M"\n'
@@ -142,6 +151,199 @@ def test_what_is_not_toml_is_shown_with_its_line_and_what_to_write(case, tmp_pat
         load_gig(written(tmp_path, HEAD + text + "\n"))
     assert stood in caught.value.problem
     assert advice in caught.value.advice
+
+
+READERS = {
+    "gigs": (load_gig, "tea_room_solo"),
+    "desks": (load_desk, "desk_b"),
+    "policy": (load_policy, "house"),
+    "worksheets": (worksheet, "rooms"),
+    "classes": (read_class, "loft_evening"),
+    "problems": (whole_gig, "tea_room_solo"),
+}
+MEANT = [  # which reader, what stands in its file, what is typed instead, and what the message says of it
+    ("gigs", "[gig]", "[Gig]", 'Gig: this key is not known here. Did you mean "gig"? Allowed: gig, venue, crew'),
+    ("gigs", "name =", "Name =", 'gig.Name: this key is not known here. Did you mean "name"? Allowed: name, date'),
+    ("gigs", "[gig]", "[gig]\n2nd = 1", "gig.2nd: this key is not known here. Allowed: name, date"),
+    ("gigs", "format =", "Format =", 'Format: this key is not known here. Did you mean "format"?'),
+    ("desks", "[[inputs]]", "[[Inputs]]", 'Inputs: this key is not known here. Did you mean "inputs"? Allowed: desk'),
+    ("desks", "[desk]", "[desk]\n\"a-b\" = 1", "desk.a-b: this key is not known here. Allowed: name, kind"),
+    ("policy", "[spares]", "[Spares]", 'Spares: this key is not known here. Did you mean "spares"? Allowed: spares'),
+    ("worksheets", "[[question]]", "[[Question]]", 'Question: this key is not known here. Did you mean "question"?'),
+    ("classes", "[class]", "[Class]", 'Class: this key is not known here. Did you mean "class"? Allowed: class, question'),
+    ("classes", "[[question]]", "[[Question]]", 'Question: this key is not known here. Did you mean "question"?'),
+    ("problems", "[problem]", "[Problem]", 'Problem: this key is not known here. Did you mean "problem"? Allowed: problem, marks'),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("kind", "stands", "typed", "said"), MEANT)
+def test_a_key_typed_otherwise_is_named_as_typed_and_as_meant_with_its_line(
+    kind, stands, typed, said, tmp_path
+):
+    read, name = READERS[kind]
+    before, found, after = bundled(kind)[name].read_text(encoding="utf-8").partition(f"\n{stands}")
+    if not found:
+        before, found, after = f"\n{before}".partition(f"\n{stands}")
+    line = before.count("\n") + 2 + typed.count("\n")
+    with pytest.raises(BadFile) as caught:
+        read(written(tmp_path, f"{before}\n{typed}{after}"))
+    assert str(caught.value).startswith(f"mine.toml: line {line}: {said}"), caught.value
+    assert re.search(r"(or take it out|or write one of these|Begin the file with .*)\.$", str(caught.value))
+
+
+def test_a_whole_gig_is_known_by_a_capital_too(tmp_path):
+    text = bundled("problems")["tea_room_solo"].read_text(encoding="utf-8")
+    assert is_whole_gig(written(tmp_path, text.replace("[problem]", "[Problem]")))
+    assert not is_whole_gig(written(tmp_path, HEAD))
+
+
+@pytest.mark.parametrize("kind", READERS)
+@pytest.mark.parametrize("number", ["9" * 4301, "0x" + "f" * 4000, "-" + "1_" * 3000 + "1"])
+def test_a_number_that_nobody_can_have_meant_is_named_with_its_line(kind, number, tmp_path):
+    read, name = READERS[kind]
+    text = bundled(kind)[name].read_text(encoding="utf-8") + f"\n# {'7' * 5000}\n[x]\ny = {number}\n"
+    with pytest.raises(BadFile) as caught:
+        read(written(tmp_path, text))
+    line = text.count("\n")
+    assert f"mine.toml: line {line}: " in str(caught.value)
+    assert "a number of more than 300 digits stands there. Write it in a few figures." in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("a = " + "[" * 51 + "]" * 51, "brackets are nested more than 50 deep"),
+        (".".join("a" * 102) + " = 1", "line 1: a key of more than 100 parts"),
+        ("a = '" + "x" * 20_001 + "'", "line 1: a: a text of 20001 letters stands there; at most 20000"),
+    ],
+)
+def test_what_goes_beyond_a_limit_is_refused(text, said, tmp_path):
+    with pytest.raises(BadFile, match=f"mine.toml: {said}"):
+        load_gig(written(tmp_path, text))
+
+
+def test_limits_hold_for_what_is_meant_and_not_for_notes_and_texts():
+    assert gig(f"notes = '{'[' * 60}{'.' * 200}'  # {'[' * 60}{'.' * 200}{'9' * 400}\n").evening.notes
+
+
+LINES = """format = 1
+[gig]
+name = "by = here"  # by = there
+notes = '''
+by = "not a key"
+'''
+venue.by = 1
+[[performer]]
+name = "Ada"
+sources = [
+  { name = "Kick", by = "mic" },
+  { "by" = "DI" },
+]
+[[performer]]
+by = 3
+[performer.by.by]
+"""
+
+
+@pytest.mark.parametrize(
+    ("path", "line"),
+    [
+        (("gig",), 2),
+        (("gig", "venue", "by"), 7),
+        (("performer",), 8),
+        (("performer", 0), 9),
+        (("performer", 0, "sources", 0, "by"), 11),
+        (("performer", 0, "sources", 1, "by"), 12),
+        (("performer", 0, "sources", 0, "nothing of the kind"), 11),
+        (("gig", "nothing of the kind"), 2),
+        (("nothing of the kind",), 0),
+    ],
+)
+def test_a_key_is_found_on_its_line(path, line):
+    text = LINES.replace("[performer.by.by]\n", "")
+    assert line_at(text, path) == line
+
+
+def test_a_text_that_is_no_toml_has_no_lines_to_find():
+    assert line_at(LINES, ("gig",)) == 0
+
+
+KEYS = (
+    "2nd",
+    '"a-b"',
+    '""',
+    '"[x]"',
+    '"a b"',
+    '"é"',
+    "constrained-int",
+    '"\\u0000"',
+    "Span",
+    "Name",
+    "INPUTS",
+)
+VALUES = (
+    "1" * 5000, "0x" + "f" * 5000, "1e999", "1" * 6000 + ".5", "9223372036854775808", "nan", "-inf", "2027-02-30", "25:00:00",
+    "0001-01-01", "9999-12-31T23:59:59Z", "2027-09-18T10:00:00+23:59", "[[1, 2], [{}]]", '{ Name = "x" }', "{ 2nd = 1 }",
+    '{ "" = 1 }', "true", '""', "[]", "{}", '"""a\nb"""', '"' + "x" * 5000 + '"',
+)  # fmt: skip
+ANSWERS = """format = 1
+trainee = "T"
+[counts]
+preamps = "12"
+[verdict]
+word = "fits"
+short = ["preamps (stage)"]
+[placement]
+rows = [
+{ item = "Kick", on = "mic input", at = "stage", number = 1 },
+]
+"""
+
+
+def mistyped(draw: random.Random, text: str) -> str:
+    """A file with a key in capitals, an odd key, or an odd value somewhere in it."""
+    lines = text.split("\n")
+    for _ in range(draw.choice((1, 1, 2))):
+        spots = [n for n, line in enumerate(lines) if re.match(r"[\[a-z].*[\]=]", line)]
+        at = draw.choice(spots)
+        how = draw.randrange(4)
+        if how == 0:
+            lines[at] = re.sub(r"[a-z]", lambda found: found[0].upper(), lines[at], count=draw.choice((0, 1)))
+        elif how == 1:
+            lines[at] += f"\n{draw.choice(KEYS)} = {draw.choice(VALUES)}"
+        elif how == 2:
+            lines[at] = re.sub(r"=.*", lambda _: f"= {draw.choice(VALUES)}", lines[at])
+        else:
+            lines[at] = re.sub(r"\w+", lambda _: draw.choice(KEYS), lines[at], count=1)
+    return "\n".join(lines)
+
+
+def read_or_refused(kind: str, seed: int, folder: Path) -> None:
+    draw = random.Random(f"{kind} {seed}")
+    if kind == "answers":
+        readers, text = (read_answers, read_returned), ANSWERS
+    else:
+        readers, text = (
+            READERS[kind][:1],
+            draw.choice(list(bundled(kind).values())).read_text(encoding="utf-8"),
+        )
+    path = written(folder, mistyped(draw, text))
+    for read in readers:
+        with contextlib.suppress(BadFile, NotAnswers):
+            assert read(path) is not None
+
+
+@pytest.mark.parametrize("kind", [*READERS, "answers"])
+def test_whatever_is_mistyped_no_reader_ends_in_another_error(kind, tmp_path):
+    for seed in range(40):
+        read_or_refused(kind, seed, tmp_path)
+
+
+@pytest.mark.thorough
+@pytest.mark.parametrize("kind", [*READERS, "answers"])
+def test_whatever_is_mistyped_no_reader_ends_in_another_error_thousands_of_times(kind, tmp_path):
+    for seed in range(40, 1500):
+        read_or_refused(kind, seed, tmp_path)
 
 
 def test_a_semicolon_or_a_curly_quote_inside_a_text_is_just_text():
@@ -317,6 +519,42 @@ def test_nothing_half_written_stays_behind(tmp_path):
     with pytest.raises(BadFile, match="cannot be written"):
         write_template("gig", tmp_path / "nowhere" / "mine.toml")
     assert list(tmp_path.iterdir()) == []
+
+
+def test_what_does_not_read_back_replaces_nothing(tmp_path, monkeypatch):
+    path = written(tmp_path, "mine")
+    opened = os.fdopen
+
+    class Failing:
+        """A disk that says that it wrote everything and has lost the end."""
+
+        def __init__(self, *given):
+            self.file = opened(*given)
+
+        def __enter__(self):
+            return self
+
+        def __exit__(self, *_):
+            self.file.close()
+
+        def write(self, content):
+            self.file.write(content[:-3])
+
+    monkeypatch.setattr("gigsums.gig.writing.os.fdopen", Failing)
+    with pytest.raises(BadFile, match=r"does not read back the same\. Nothing was changed"):
+        write_whole(path, "something else", replace=True)
+    monkeypatch.undo()
+
+    def refused(there: Path) -> None:
+        assert there.read_text() == "something else"
+        raise ValueError("no")
+
+    with pytest.raises(ValueError, match="no"):
+        write_whole(path, "something else", replace=True, check=refused)
+    with pytest.raises(BadFile, match="half a character"):
+        write_whole(path, "\ud800", replace=True)
+    assert path.read_text() == "mine"
+    assert [each.name for each in tmp_path.iterdir()] == ["mine.toml"]
 
 
 toml_values = st.recursive(

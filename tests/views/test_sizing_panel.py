@@ -234,7 +234,7 @@ def test_what_cannot_be_counted_is_kept_as_typed_and_the_last_answer_is_marked_o
     assert sheet.trouble.key.startswith("performer.number 4")
     sheet.write("format = 1\n[gig\n")
     assert sheet.trouble.said.startswith("this is not TOML")
-    with pytest.raises(ValueError, match="Expected"):
+    with pytest.raises(ValueError, match=r"line 2: this is not TOML"):
         sheet.add("mix", name="M")
     sheet.undo()
     sheet.undo()
@@ -294,6 +294,71 @@ def test_saved_opened_and_never_over_somebody_else(tmp_path):
     assert sorted(each.name for each in tmp_path.iterdir()) == ["mine.toml", "other.toml"]
     with pytest.raises(BadFile, match="cannot be written"):
         sheet.save(tmp_path / "nowhere" / "x.toml")
+
+
+@pytest.mark.parametrize("name", ["desk_d", "house", "rooms", "loft_evening", "nothing", "emptied"])
+def test_only_a_gig_is_opened(name, tmp_path):
+    kinds = {"desk_d": "desks", "house": "policy", "rooms": "worksheets", "loft_evening": "classes"}
+    path = bundled(kinds[name])[name] if name in kinds else tmp_path / "none.toml"
+    if name not in kinds:
+        path.write_text("format = 1\n" if name == "nothing" else "", encoding="utf-8")
+    before = path.read_bytes()
+    sheet = Sheet("lantern_night")
+    for read in (sheet.open, Sheet):
+        with pytest.raises(
+            BadFile,
+            match=r"a desk, and a gig is wanted|a class, and a gig|this is no gig: there is no \[gig\]",
+        ):
+            read(path)
+    assert (sheet.name, sheet.path) == ("Lantern Night", None)
+    assert path.read_bytes() == before
+
+
+def test_a_gig_that_cannot_be_read_is_opened_to_be_mended(tmp_path):
+    path = tmp_path / "g.toml"
+    path.write_text(TEMPLATE.replace('"My gig"', "My gig"), encoding="utf-8")
+    sheet = Sheet(path)
+    assert sheet.trouble.said.startswith("this is not TOML")
+    sheet.write(TEMPLATE)
+    sheet.save()
+    assert Sheet(path).trouble is None
+
+
+def test_a_save_is_read_back_before_it_replaces_anything(tmp_path):
+    sheet = Sheet()
+    path = sheet.save(tmp_path / "g.toml")
+    before = path.read_bytes()
+    sheet.write(NEW + "[[mix\n")
+    with pytest.raises(
+        CannotSave, match=r"g\.toml can be read as it stands there, and this text cannot"
+    ) as refused:
+        sheet.save()
+    assert refused.value.asked
+    for text, said in (
+        ("format = 1\n", "no gig"),
+        (NEW + "# \0\n", "not UTF-8"),
+        (NEW + "# " + "x" * 10**6, "at most 1 MB"),
+    ):
+        sheet.write(text)
+        with pytest.raises(BadFile, match=said):
+            sheet.save(replace=True)
+        with pytest.raises(BadFile, match=said):
+            sheet.save(tmp_path / "other.toml")
+    assert path.read_bytes() == before
+    assert [each.name for each in tmp_path.iterdir()] == ["g.toml"]
+    sheet.write(NEW + "[[mix\n")
+    sheet.save(replace=True)
+    assert path.read_text(encoding="utf-8") == sheet.text
+
+
+@pytest.mark.parametrize("text", ['mix = "x"\n', "[mix]\nname = 'M'\n"])
+def test_what_is_no_list_is_not_added_to(text):
+    sheet = Sheet()
+    sheet.write(NEW.replace("[gig]", f"{text}[gig]"))
+    before = sheet.text
+    with pytest.raises(ValueError, match="mix is no list as it stands; mend the text first"):
+        sheet.add("mix", name="N")
+    assert sheet.text == before
 
 
 def test_undo_after_a_save_knows_that_the_file_says_something_else(tmp_path):

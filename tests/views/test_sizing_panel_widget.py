@@ -132,6 +132,20 @@ def test_saved_under_a_name_and_not_over_another(panel, tmp_path):
     assert "there is no such file" in ask(panel, "open", name="nowhere")["wrong"]
 
 
+def test_gig_files_alone_are_listed_and_opened(panel, tmp_path):
+    desk = tmp_path / "our_desk.toml"
+    desk.write_bytes(bundled("desks")["desk_d"].read_bytes())
+    (tmp_path / "notes.toml").write_text("x = 1\n", encoding="utf-8")
+    (tmp_path / "broken.toml").write_text("[gig\n[gig]\n", encoding="utf-8")
+    state = ask(panel, "save", name="mine")
+    assert state["files"] == ["broken.toml", "mine.toml"]
+    state = ask(panel, "open", name="our_desk.toml")
+    assert "this file describes a desk, and a gig is wanted" in state["wrong"]
+    assert state["file"] == "mine.toml"
+    (tmp_path / "mine.toml").write_bytes(desk.read_bytes())
+    assert ask(panel, "undo")["files"] == ["broken.toml"]
+
+
 def test_whatever_is_asked_no_file_is_replaced_that_the_panel_has_not_opened(panel, tmp_path):
     theirs = tmp_path / "theirs.toml"
     theirs.write_text("# theirs\n", encoding="utf-8")
@@ -151,6 +165,7 @@ def test_what_somebody_else_has_changed_is_replaced_only_after_the_hand_was_told
     assert "has been changed on disk since it was opened" in state["wrong"]
     assert state["ask"] == "mine"
     assert mine.read_text(encoding="utf-8") == "# somebody else\n"
+    mine.write_text("[gig]\n", encoding="utf-8")
     ask(panel, "open", name="mine")  # what was said of it holds no longer
     mine.write_text("# once more\n", encoding="utf-8")
     assert "has been changed on disk" in ask(panel, "save", name="mine", replace=True)["wrong"]

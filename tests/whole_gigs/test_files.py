@@ -65,10 +65,10 @@ def test_a_setting_that_a_kept_file_does_not_know_is_the_houses():
     [
         ("problem", "[", "tea_room_solo.toml: this is not TOML"),
         ("gig", "format = 1", "tea_room_solo.toml: gig"),
-        ("desk", "format = 2", "desk_a.toml: format"),
-        ("policy", "format = 1\n[delay]\noffset_ms = -1", "house.toml: delay.offset_ms"),
+        ("desk", "format = 2", "desk_a.toml: line 1: format"),
+        ("policy", "format = 1\n[delay]\noffset_ms = -1", "house.toml: line 3: delay.offset_ms"),
         ("marking", "format = 1", "marking.toml: marks"),
-        ("safety", "format = 1\n[[question]]", "safety.toml: question"),
+        ("safety", "format = 1\n[[question]]", "safety.toml: line 2: question"),
     ],
 )
 def test_a_damaged_text_is_named(part, text, said):

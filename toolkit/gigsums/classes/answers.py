@@ -6,13 +6,14 @@ import json
 import os
 import re
 import stat
-import tomllib
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
+from gigsums.gig import BadFile
+from gigsums.gig.files import DEEPEST, depth, guarded
 from gigsums.practice.wording import short
 
 LARGEST = {".toml": 100_000, ".ipynb": 5_000_000}
@@ -22,9 +23,6 @@ MOST_LINES = 20_000
 MOST_ANSWERS = 100
 LONGEST_ANSWER = 300
 LONGEST_LINE = 20_000
-DEEPEST = 50
-MOST_DOTS = 100
-"""A line with more of them may be one key of many parts, which takes tomllib long."""
 ARCHIVES = (".zip", ".7z", ".rar", ".tar", ".gz", ".tgz", ".bz2", ".xz", ".zst")
 
 _MOST_REMARKS = 10
@@ -34,7 +32,6 @@ _ANSWER = re.compile(r"\s*answer_([0-9]{1,3})\s*=\s*(.*)")
 _NUMBERED = re.compile(r"\s*[\"']?([0-9]{1,3})[\"']?\s*=\s*(.*)")
 _QUOTED = re.compile(r"""("[^"\\]*(?:\\.[^"\\]*)*"|'[^'\\]*(?:\\.[^'\\]*)*')\s*(?:#.*)?""")
 _CURLY = re.compile("[“”„‘’]([^“”„‘’]*)[“”„‘’]\\s*(?:#.*)?")
-_BRACKETS = re.compile(r'"(?:[^"\\\n]|\\.)*+"?|[\[{]+|[\]}]+')
 _BARE = re.compile(r"[^\"'“”„‘’\[\](){}]*")
 
 
@@ -147,15 +144,11 @@ def text_in(raw: bytes) -> tuple[str, tuple[str, ...]]:
 
 def _from_toml(raw: bytes) -> Answers:
     text, remarks = text_in(raw)
-    if depth(text) > DEEPEST:
-        raise NotAnswers(f"brackets are nested more than {DEEPEST} deep")
     every = list(lines(text))
-    if any(line.count(".") > MOST_DOTS for line in text.split("\n")):  # as TOML counts lines
-        return _from_lines(every, remarks)
     try:
-        table = tomllib.loads(text, parse_float=str)
-    except (ValueError, RecursionError):
-        return _from_lines(every, remarks)
+        table = guarded(text, "", parse_float=str)
+    except BadFile as error:
+        return _from_lines(every, remarks, error.problem.rstrip("."))
     answers = table.get("answers")
     if not isinstance(answers, dict):
         raise NotAnswers("not a file of answers: there is no [answers] in it")
@@ -173,13 +166,13 @@ def _from_toml(raw: bytes) -> Answers:
     return found.answers(remarks)
 
 
-def _from_lines(lines: Sequence[str], remarks: tuple[str, ...]) -> Answers:
+def _from_lines(lines: Sequence[str], remarks: tuple[str, ...], why: str) -> Answers:
     """What a file says that is not TOML any more: a forgotten quote should not cost a whole sheet."""
     found = _Lines(_NUMBERED)
     for line in lines:
         found.take(line)
     if not found.named and not found.given and not found.unread:
-        raise NotAnswers("not a file of answers in TOML")
+        raise NotAnswers(f"not a file of answers: {short(why, 60)}")
     return found.answers((*remarks, "not TOML any more; read line by line"))
 
 
@@ -187,7 +180,7 @@ def _as_typed(value: Any) -> str | None:
     """A number without quotes as text; None for what is no single answer."""
     if isinstance(value, bool) or not isinstance(value, int):
         return None
-    return str(value) if abs(value) < 10**LONGEST_ANSWER else "9" * LONGEST_ANSWER
+    return str(value)
 
 
 def _from_notebook(raw: bytes) -> Answers:
@@ -234,18 +227,6 @@ def lines(text: str) -> Iterator[str]:
     if len(every) > MOST_LINES:
         raise NotAnswers(f"{len(every)} lines; at most {MOST_LINES} are read")
     yield from every
-
-
-def depth(text: str) -> int:
-    """How deep brackets are nested at most, those inside texts not counted."""
-    here = deepest = 0
-    for piece in _BRACKETS.findall(text):
-        if piece[0] in "[{":
-            here += len(piece)
-            deepest = max(deepest, here)
-        elif piece[0] in "]}":
-            here = max(0, here - len(piece))
-    return deepest
 
 
 class _Lines:

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, ClassVar, Literal
+from typing import Annotated, Any, ClassVar, Literal
+
+from pydantic import Field
 
 from gigsums.gig.files import BadFile, build, read_table
 from gigsums.gig.model import FORBID, AtLeastOne, Text, Words, YesNo
@@ -49,10 +51,9 @@ class About:
 
 
 @dataclass(frozen=True)
-class _Rest:
-    """What stands beside ``[class]``."""
-
+class _Source:
     __pydantic_config__: ClassVar = FORBID
+    about: Annotated[About, Field(alias="class")]
     question: tuple[Ask, ...] = ()
     format: int = 1
 
@@ -115,14 +116,13 @@ def read_class(source: str | Path) -> tuple[str, ClassFile]:
         If the file cannot be used; the message says where, what stood there and what is allowed.
     """
     file, table = read_table(source, "classes")
-    about = table.pop("class", None)
-    if not isinstance(about, dict):
-        raise BadFile(
-            file, "class", "it is missing.", "A class file begins with [class], its name and its trainees."
+    if table.kind() != "class":
+        raise table.fault(
+            "class", "it is missing.", "A class file begins with [class], its name and its trainees."
         )
-    rest = build(file, table, _Rest)
+    said = build(file, table, _Source)
     gigs: dict[str, WholeGig] = {}
-    read = ClassFile(build(file, about, About, under="class"), rest.question, gigs)
+    read = ClassFile(said.about, said.question, gigs)
     _check_trainees(file, read.about.trainees)
     asked = sum(ask.number for ask in read.question)
     if not 0 < asked <= MOST_QUESTIONS:

@@ -7,22 +7,21 @@ again when its turn to be marked comes.
 from __future__ import annotations
 
 import re
-import tomllib
 from dataclasses import dataclass, replace
 from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
+from gigsums.gig import BadFile
+from gigsums.gig.files import guarded
 from gigsums.practice.wording import listed, short
-from gigsums.whole_gigs.answers import LARGEST_BYTES, MOST_DOTS, Given
+from gigsums.whole_gigs.answers import LARGEST_BYTES, Given
 from gigsums.whole_gigs.answers import read_answers as read_table
 
 from .answers import (
-    DEEPEST,
     LONGEST_ANSWER,
     Answers,
     NotAnswers,
-    depth,
     lines,
     read_answers,
     read_plain,
@@ -33,7 +32,6 @@ MOST_QUESTION = 999
 MOST_LEFT_OUT = 10
 """Lines that are no TOML and are left out; with more of them, or in a longer file, the whole is refused."""
 _LONGEST_MENDED = 25_000
-_AT_LINE = re.compile(r"at line ([0-9]+), column")
 _ROW = re.compile(r"(\s*\{.*\})\s*")
 _FRAME = re.compile(r"\s*(?:\[|\]|[A-Za-z]+\s*=\s*\[\s*$|\Z)")
 _PARTS = re.compile(
@@ -100,11 +98,7 @@ def answers_a_gig(raw: bytes) -> bool:
 def from_toml(raw: bytes) -> tuple[GigAnswers, Given]:
     """What a file says about itself, and what it answers; `NotAnswers` if it cannot be read as a whole."""
     text, remarks = text_in(raw)
-    if depth(text) > DEEPEST:
-        raise NotAnswers(f"brackets are nested more than {DEEPEST} deep")
     list(lines(text))  # refuses too many
-    if any(line.count(".") > MOST_DOTS for line in text.split("\n")):
-        raise NotAnswers(f"a line has more than {MOST_DOTS} dots in it")
     table, left_out = _table(text)
     given = read_table(table)
     blank = given == read_table({}) and not left_out
@@ -138,10 +132,9 @@ def _table(text: str) -> tuple[dict[str, Any], list[str]]:
     left_out: list[str] = []
     while True:
         try:
-            return tomllib.loads("\n".join(every)), left_out
-        except (ValueError, RecursionError) as error:
-            found = _AT_LINE.search(str(error))
-            at = int(found[1]) - 1 if found else -1
+            return guarded("\n".join(every), ""), left_out
+        except BadFile as error:
+            at = error.line - 1
             if (
                 at < 0
                 or _FRAME.match(every[at])
@@ -149,7 +142,7 @@ def _table(text: str) -> tuple[dict[str, Any], list[str]]:
                 or len(text) > _LONGEST_MENDED
             ):
                 raise NotAnswers(
-                    f"an answer to a whole gig, and not TOML any more: {short(str(error), 90)}; mend it and mark again"
+                    f"an answer to a whole gig that cannot be read: {short(error.problem.rstrip('.'), 90)}; mend it and mark again"
                 ) from None
             left_out.append(f"line {at + 1}, “{short(every[at].strip())}”")
             every[at] = ""

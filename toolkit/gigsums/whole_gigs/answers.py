@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, TypeVar
 
 from gigsums.gig import BadFile
+from gigsums.gig.files import guarded
 from gigsums.practice.verdicts import VERDICTS, verdict_in
 from gigsums.practice.wording import listed, short
 
@@ -31,8 +31,6 @@ LARGEST_BYTES = 200_000
 MOST_IN_ALL = 10_000
 """Numbers that all cells together may hold."""
 MOST_FAULTS = 50
-MOST_DOTS = 200
-"""A line with more of them may be one key of many parts, which takes tomllib minutes."""
 LONGEST_NOTES = 4000
 
 T = TypeVar("T")
@@ -141,21 +139,10 @@ def _table(path: Path) -> Mapping[str, Any]:
         raise BadFile(
             file, "", f"more than {LARGEST_BYTES // 1000} kB stand in it.", "Check that it is the right file."
         )
-    if any(line.count(b".") > MOST_DOTS for line in raw.split(b"\n")):
-        raise BadFile(
-            file, "", f"a line has more than {MOST_DOTS} dots in it.", "Check that it is the right file."
-        )
     try:
-        return tomllib.loads(raw.decode("utf-8-sig"))
+        return guarded(raw.decode("utf-8-sig"), file)
     except UnicodeDecodeError:
         raise BadFile(file, "", "this is not UTF-8 text.", "Save the file as UTF-8 in your editor.") from None
-    except (ValueError, RecursionError) as error:
-        said = (
-            "brackets are nested too deeply" if isinstance(error, RecursionError) else short(str(error), 90)
-        )
-        raise BadFile(
-            file, "", f"this is not TOML: {said}.", 'Texts stand in "quotes", lists in [brackets].'
-        ) from None
 
 
 class _Reader:

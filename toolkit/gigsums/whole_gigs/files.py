@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import astuple, dataclass, fields
+from dataclasses import astuple, dataclass, field, fields
 from hashlib import sha256
 from pathlib import Path
 from typing import Any, ClassVar, Literal, NamedTuple
@@ -94,6 +94,7 @@ class About:
 class _Source:
     __pydantic_config__: ClassVar = FORBID
     problem: About
+    marks: Any = field(default_factory=dict)
     format: int = 1
 
 
@@ -115,8 +116,9 @@ def about_in(file: File) -> tuple[About, Any]:
         If it is not TOML, or says something that is not allowed.
     """
     table = read_toml(file.text, file.name)
-    own = table.pop("marks", {})
-    return build(file.name, table, _Source).problem, own
+    table.wanted("problem")
+    said = build(file.name, table, _Source)
+    return said.problem, said.marks
 
 
 def gathered(source: str | Path) -> Files:

@@ -246,6 +246,6 @@ def is_whole_gig(source: str | Path) -> bool:
         False as well where the file cannot be read.
     """
     try:
-        return "problem" in read_table(source, "problems")[1]
+        return read_table(source, "problems")[1].kind() == "problem"
     except BadFile:
         return False

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Callable, Mapping
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -14,13 +14,14 @@ import traitlets
 
 from gigsums.figures import PICTURES
 from gigsums.figures.vector import VectorPicture
-from gigsums.gig import Gig, bundled, load_desk
+from gigsums.gig import BadFile, Gig, bundled, load_desk
+from gigsums.gig.explain import called
 from gigsums.sizing import Change, Fit, Ledger, together
 
 from ..scripts import SIZING, joined, style
 from .choices import Choices
-from .fields import KNOWN, LISTS, PEOPLE, PLACES, TABLES, TALKBACK, FileKey, FileTable, called, text_of
-from .sheet import CannotSave, Sheet
+from .fields import KNOWN, LISTS, PEOPLE, PLACES, TABLES, TALKBACK, FileKey, FileTable, text_of
+from .sheet import CannotSave, Sheet, open_file
 from .text import Place
 from .words import state_in_words, table_label
 
@@ -216,7 +217,8 @@ class SizingPanel(anywidget.AnyWidget):
             }
 
     def _files(self) -> list[str]:
-        return sorted(each.name for each in self.folder.glob("*.toml"))[:200] if self.folder else []
+        every = sorted(self.folder.glob("*.toml")) if self.folder else []
+        return [each.name for each in every if _is_gig(each)][:200]
 
     def _drawn(self) -> VectorPicture | None:
         if self.sheet.fit is None:
@@ -225,6 +227,24 @@ class SizingPanel(anywidget.AnyWidget):
             self._picture = VectorPicture(PICTURES["bus pairs"], self._light)
         self._picture.update({"fit": self.sheet.fit})
         return self._picture
+
+
+def _is_gig(path: Path) -> bool:
+    try:
+        known = path.stat()
+    except OSError:
+        return False
+    return _opens(path, known.st_mtime_ns, known.st_size)
+
+
+@lru_cache(maxsize=1000)
+def _opens(path: Path, *_: int) -> bool:
+    """Whether a file opens as a gig, asked once for each time it is written."""
+    try:
+        open_file(path)
+    except BadFile:
+        return False
+    return True
 
 
 def _place(asked: dict[str, Any]) -> Place:

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from gigsums.gig import BadFile, bundled, load_desk, read_gig, write_whole
-from gigsums.gig.files import read_text
+from gigsums.gig.explain import called, found, named
+from gigsums.gig.files import KINDS, guarded, kind_of, read_text
 from gigsums.sizing import Fit, fit
 
-from .fields import Trouble, called, found, group_of, item_at, named, value_of
+from .fields import Trouble, group_of, item_at, value_of
 from .text import Place, value_at, with_entry, with_value, without
 from .words import table_label
 
@@ -67,9 +67,10 @@ class GigFile:
         Raises
         ------
         CannotSave
-            If there is no file yet, a file stands there, or it has changed since; then nothing is written.
+            If there is no file yet, a file stands there, it has changed since, or a gig that can be read would be
+            lost to a text that cannot; then nothing is written.
         BadFile
-            If it cannot be written.
+            If it cannot be written, or does not read back as what was meant; then what stood there still does.
         """
         target = Path(path) if path is not None else self.path
         if target is None:
@@ -86,13 +87,31 @@ class GigFile:
                 "Save under another name, open it again, or replace it.",
                 asked=True,
             )
-        write_whole(target, self.mark + text, replace=target.exists())
+        if own and not replace and target.exists() and not _reads(text) and _reads(self.known):
+            raise CannotSave(
+                f"{target.name} can be read as it stands there, and this text cannot: the file was left as it was. "
+                "Mend the text, save under another name, or replace it.",
+                asked=True,
+            )
+
+        def check(written: Path) -> None:
+            if open_file(written).known != text:
+                raise BadFile(target.name, "", "what was written does not read back as it is here.")
+
+        write_whole(target, self.mark + text, replace=target.exists(), check=check)
         self.path, self.known, self.base = target, text, text
         return target
 
 
+def _reads(text: str) -> bool:
+    try:
+        return bool(guarded(text, ""))
+    except BadFile:
+        return False
+
+
 def open_file(gig: str | Path) -> GigFile:
-    """A gig file, whatever it says.
+    """A gig file, whatever it says of the gig.
 
     Parameters
     ----------
@@ -106,10 +125,16 @@ def open_file(gig: str | Path) -> GigFile:
     Raises
     ------
     BadFile
-        If it is missing, too large or not UTF-8.
+        If it is missing, too large, not UTF-8, or no gig.
     """
     path = Path(gig).expanduser()
-    _, text = read_text(path if path.exists() else gig, "gigs")
+    file, text = read_text(path if path.exists() else gig, "gigs")
+    kind = kind_of(text)
+    if kind != "gig":
+        raise BadFile(
+            file, "", f"this file describes {KINDS[kind]}, and a gig is wanted." if kind else "this is no gig: there is no [gig] in it.",
+            "Open a gig file, or begin a new gig.",
+        )  # fmt: skip
     if not path.exists() and str(gig) in bundled("gigs"):
         return GigFile(text)
     path = path.resolve()
@@ -185,8 +210,8 @@ class Sheet:
     def table(self) -> dict[str, Any]:
         """The same as plain values; empty where the text is not TOML."""
         try:
-            return tomllib.loads(self.text)
-        except (ValueError, RecursionError):
+            return guarded(self.text, "")
+        except BadFile:
             return {}
 
     @property
@@ -402,7 +427,7 @@ class Sheet:
         Raises
         ------
         BadFile
-            If it is missing, too large or not UTF-8; then nothing has changed.
+            If it is missing, too large, not UTF-8 or no gig; then nothing has changed.
         """
         self._go(_opened(gig))
         return self.line
@@ -425,9 +450,10 @@ class Sheet:
         Raises
         ------
         CannotSave
-            If there is no file yet, a file stands there, or it has changed since; then nothing is written.
+            If there is no file yet, a file stands there, it has changed since, or a gig that can be read would be
+            lost to a text that cannot; then nothing is written.
         BadFile
-            If it cannot be written.
+            If it cannot be written, or does not read back as what was meant; then what stood there still does.
         """
         saved = self._now.file.save(self.text, path, replace=replace)
         self._tell()
@@ -486,7 +512,8 @@ class Sheet:
         try:
             gig = read_gig(self.text)
         except BadFile as fault:
-            return Trouble(fault.key, " ".join(filter(None, (fault.problem, fault.advice)))), None
+            where = fault.key or (f"line {fault.line}" if fault.line else "")
+            return Trouble(where, " ".join(filter(None, (fault.problem, fault.advice)))), None
         return None, fit(gig, self.desk, seconds=SECONDS)
 
 

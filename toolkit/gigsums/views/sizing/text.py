@@ -15,6 +15,8 @@ from typing import Any
 import tomlkit
 from tomlkit.items import InlineTable
 
+from gigsums.gig.files import guarded
+
 Place = tuple[str | int, ...]
 ORDER = ("gig", "venue", "crew", "mains", "kit", "split", "policy")
 LISTS = ("performer", "line", "mix", "effect", "zone", "feed")
@@ -57,7 +59,7 @@ def value_at(text: str, path: Place) -> Any:
     ValueError
         If the text is not TOML.
     """
-    here: Any = _loads(text)
+    here: Any = guarded(text, "")
     for part in path:
         try:
             here = here[part]
@@ -97,7 +99,7 @@ def with_value(text: str, path: Place, value: Any) -> str:
             return with_value(text, path[:-1], {str(path[-1]): value})
         if value is None and len(holder) == 1:
             return with_value(text, path[:-1], None)
-    if len(path) > 1 and isinstance(path[0], str) and path[0] not in _loads(text):
+    if len(path) > 1 and isinstance(path[0], str) and path[0] not in guarded(text, ""):
         return _with_piece(text, path[0], f"[{path[0]}]", {str(path[1]): value})
     return _edited(text, path, lambda held, key: _put(held, key, value))
 
@@ -123,7 +125,7 @@ def with_entry(text: str, path: Place, values: Mapping[str, Any]) -> str:
     ValueError
         If the text is not TOML, or there is no such table.
     """
-    known = _loads(text)
+    known = guarded(text, "")
     pieces = _pieces(text)
     top = str(path[0])
     if len(path) == 1 and (top not in known or any(p.name == (top,) and p.listed for p in pieces)):
@@ -132,7 +134,9 @@ def with_entry(text: str, path: Place, values: Mapping[str, Any]) -> str:
         return _with_piece(text, top, f"[{top}]", {str(path[1]): [values]})
 
     def append(held: Any, key: Any) -> None:
-        if key in held and hasattr(held[key], "append"):
+        if key in held:
+            if not isinstance(held[key], list):
+                raise ValueError(f"{'.'.join(map(str, path))} is no list as it stands; mend the text first")
             many = hasattr(held[key], "body")  # a list of [[tables]]
             if many or len(held[key]):
                 held[key].append(dict(values) if many else _item(values))
@@ -183,13 +187,6 @@ def toml_of(value: Any) -> str:
     return tomlkit.item(value).as_string()
 
 
-def _loads(text: str) -> dict[str, Any]:
-    try:
-        return tomllib.loads(text)
-    except RecursionError:
-        raise ValueError("brackets are nested too deeply to read") from None
-
-
 def _key(name: str) -> str:
     return name if re.fullmatch(r"[A-Za-z0-9_-]+", name) else tomlkit.item(name).as_string()
 
@@ -226,12 +223,12 @@ def _edited(text: str, path: Place, edit: Any) -> str:
         try:
             holders.append((held, part))
             held = held[part]
-        except (KeyError, IndexError, tomlkit.exceptions.NonExistentKey):
+        except (KeyError, IndexError, TypeError, tomlkit.exceptions.NonExistentKey):
             raise ValueError(f"there is no {'.'.join(map(str, path[:-1]))} in this gig") from None
     before = held.as_string() if isinstance(held, InlineTable) else ""
     try:
         edit(held, inner[-1])
-    except (KeyError, IndexError, tomlkit.exceptions.NonExistentKey):
+    except (KeyError, IndexError, TypeError, tomlkit.exceptions.NonExistentKey):
         raise ValueError(f"there is no {'.'.join(map(str, path))} in this gig") from None
     if before:
         owner, place = holders[-1]
