@@ -24,7 +24,7 @@ from gigsums import formulas
 HERE = Path(__file__).parent
 TABLE = HERE / "reference" / "FORMULAS.md"
 ENOUGH = 3
-NO_SOURCE = ("definition", "geometry", "none found", "common practice, no published source")
+NO_SOURCE = ("definition", "geometry", "none found", "common practice, no source")
 HEAD = """# Formulas and what stands behind them
 
 Made by `python tests/formula_table.py`; a test fails when it is out of date. "Outside" counts the published

@@ -58,7 +58,7 @@ def test_the_counts_in_the_table_are_current():
         ("Definition: one over the other", 0, 1, True),
         ("Geometry", 0, 0, False),
         ("None found", 2, 1, True),
-        ("Common practice, no published source.", 0, 1, True),
+        ("Common practice, no source.", 0, 1, True),
     ],
 )
 def test_backing_wants_three_values_or_an_honest_word(source, outside, otherwise, backed):

@@ -135,7 +135,7 @@ def test_a_second_kind_of_loudspeaker_is_in_the_line_and_half_of_it_is_refused()
     ],
 )
 def test_what_people_say_finds_it(said, key):
-    """Common practice, no published source: the words of the trade beside the names that stand here."""
+    """Common practice, no source: the words of the trade beside the names that stand here."""
     assert said in CATALOGUE[key].words.split()
 
 

@@ -65,7 +65,7 @@ def test_gain_for_a_microphone():
 
 
 def test_a_hot_microphone_is_told_to_take_a_pad():
-    """Common practice, no published source: 15 mV/Pa at 130 dB SPL leaves more than 0 dBu."""
+    """Common practice, no source: 15 mV/Pa at 130 dB SPL leaves more than 0 dBu."""
     calculator = CATALOGUE["gain for a microphone"]
     known = calculator.work(calculator.defaults | {"spl_db": 130, "sensitivity_mv_per_pa": 15})
     assert known["gain_db"] < 0

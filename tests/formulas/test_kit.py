@@ -1,4 +1,4 @@
-"""Sets of cells: a habit of the trade with no published source, so the count is built another way."""
+"""Sets of cells: common practice, no source, so the count is built another way."""
 
 import doctest
 

@@ -1,4 +1,4 @@
-"""The bag: every number by hand. Spares and contents are common practice, no published source; they are settings."""
+"""The bag: every number by hand. Spares and contents are common practice, no source; they are settings."""
 
 from dataclasses import replace
 

@@ -60,7 +60,7 @@ def answer():
 
 
 def test_an_input_list_has_drums_first_voices_late_and_lines_last():
-    """The order is common practice, no published source."""
+    """The order is common practice, no source."""
     rows = input_list(ASKED).rows
     assert [row.channel for row in rows] == list(range(1, 12))
     assert [row.source for row in rows] == [

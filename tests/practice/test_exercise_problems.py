@@ -1,4 +1,4 @@
-"""The bundled whole-gig problems, each counted by hand from its gig's text. Common practice, no published source.
+"""The bundled whole-gig problems, each counted by hand from its gig's text. Common practice, no source.
 
 Every line of a tally is somebody's own addition, written as it was done on paper: what, how many, and the sum is left
 to the test. The key comes from the engine and has to agree with all of it.

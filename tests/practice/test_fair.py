@@ -324,7 +324,7 @@ def test_the_four_distances_make_a_room():
 
 
 def test_nobody_is_asked_to_load_a_cable_past_what_it_may_carry():
-    """13 A through 1.5 mm² of flexible cable is the usual ceiling of a plug top: common practice, no published source."""
+    """13 A through 1.5 mm² of flexible cable is the usual ceiling of a plug top: common practice, no source."""
     for asked in every("volt drop"):
         assert float(asked.shown["current_a"].split(" ")[0]) <= 13
 

@@ -91,7 +91,7 @@ def buses(count: int, tap: str) -> list[Bus]:
 @pytest.mark.parametrize(
     ("need", "tap", "pairs"),
     [
-        # Common practice, no published source: stereo + half the monos of each tap, each rounded up.
+        # Common practice, no source: stereo + half the monos of each tap, each rounded up.
         (BusNeed(mono_pre=5, mono_post=3), "pair", 5),
         (BusNeed(mono_pre=5, mono_post=2), "pair", 4),
         (BusNeed(stereo_pre=2, mono_pre=3, mono_post=1), "pair", 5),
@@ -173,7 +173,7 @@ def test_a_centre_speaker_takes_a_mono_bus():
 
 
 def test_a_mix_alone_in_its_pair_sits_on_the_odd_bus():
-    """Common practice, no published source: the first wedge is on the first send."""
+    """Common practice, no source: the first wedge is on the first send."""
     wedge = gig(singers(1, 'through = "wedge"'))
     buses = '[[mix_buses]]\ncount = 4\ntap = "each"\nstereo = "odd with next even"\n'
     assert [p.number for p in fit(wedge, desk(buses)).places if p.on == "bus"] == [1]

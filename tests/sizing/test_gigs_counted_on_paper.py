@@ -1,6 +1,6 @@
 """Gigs and desks from outside the workbook, counted on paper before any of it was run.
 
-Common practice, no published source: each figure is a count of the line-up by the rules of the trade. Paper was wrong
+Common practice, no source: each figure is a count of the line-up by the rules of the trade. Paper was wrong
 twice: it linked subs that want an equaliser of their own, and fed the radio's own mix from the mains.
 """
 

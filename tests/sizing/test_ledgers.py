@@ -1,4 +1,4 @@
-"""Every ledger of a desk, one rule at a time. Habits of the trade: common practice, no published source."""
+"""Every ledger of a desk, one rule at a time. Habits of the trade: common practice, no source."""
 
 from __future__ import annotations
 

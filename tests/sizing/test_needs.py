@@ -1,4 +1,4 @@
-"""What a gig asks for. The counts are habits of the trade: common practice, no published source."""
+"""What a gig asks for. The counts are habits of the trade: common practice, no source."""
 
 from __future__ import annotations
 

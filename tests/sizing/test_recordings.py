@@ -1,6 +1,6 @@
 """Feeds that keep every source apart: on tracks inside the desk, or by its direct outs.
 
-Counting one track or one direct out for each channel that is mixed is common practice; no published source.
+Counting one track or one direct out for each channel that is mixed is common practice, no source.
 """
 
 import pytest

@@ -1,4 +1,4 @@
-"""Whole gigs on whole desks. Common practice, no published source: counted by hand from the rules of the trade."""
+"""Whole gigs on whole desks. Common practice, no source: counted by hand from the rules of the trade."""
 
 from __future__ import annotations
 

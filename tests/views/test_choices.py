@@ -42,7 +42,7 @@ def test_before_any_move_it_is_the_gig_as_asked(name):
 
 
 def test_five_wedges_and_a_reverb_come_to_six_auxes_and_five_stereo_in_ears_to_ten_outputs():
-    """Common practice, no published source: the row says "5 performer mixes + 1 effects send = 6"."""
+    """Common practice, no source: the row says "5 performer mixes + 1 effects send = 6"."""
     six, ten = (
         reference("practice.csv", f"monitor {what}")[0].expected
         for what in (

@@ -1,6 +1,6 @@
 """Whole-gig problems marked: what each mistake costs, worked out by hand from the marks in exercises/policy/marking.toml.
 
-Common practice, no published source: 50 for counts, 15 for the placement, 10 for the verdict, 15 for the changes, 10 for
+Common practice, no source: 50 for counts, 15 for the placement, 10 for the verdict, 15 for the changes, 10 for
 the document; a legal answer that is dearer earns 60 percent; danger caps the whole at 40 percent.
 """
 

@@ -196,7 +196,7 @@ def walk_gain(
     Notes
     -----
     Noise is unweighted over 20 kHz at 20 °C; a self-noise from a data sheet is A-weighted and flatters the
-    microphone a little. The defaults are common practice, no published source: a clean preamp and an
+    microphone a little. The defaults are common practice, no source: a clean preamp and an
     ordinary converter.
 
     Examples

@@ -279,7 +279,7 @@ def constant_voltage_watts(taps_w: ArrayLike, allowance: float = LINE_ALLOWANCE)
 
     References
     ----------
-    .. [1] Sum of taps: a trade page on 70-volt matching systems. Allowance: common practice, no published
+    .. [1] Sum of taps: a trade page on 70-volt matching systems. Allowance: common practice, no
        source.
     """
     taps = number("taps_w", taps_w, "W", 0, 20_000)
@@ -328,7 +328,7 @@ def stock_length_m(
 
     References
     ----------
-    .. [1] Common practice, no published source.
+    .. [1] Common practice, no source.
     """
     dx, dy = same_shape(
         dx_m=number("dx_m", dx_m, "m", -1000, 1000),

@@ -11,10 +11,10 @@ from gigsums.formulas._check import Numbers, number, plain, same_shape, single, 
 __all__ = ["battery_sets"]
 
 USABLE_PART = 0.7
-"""Part of the stated life that is planned on. Common practice, no published source [-]."""
+"""Part of the stated life that is planned on. Common practice, no source [-]."""
 
 SPARE_SETS = 1
-"""Sets beyond those that the hours take. Common practice, no published source [-]."""
+"""Sets beyond those that the hours take. Common practice, no source [-]."""
 
 
 def battery_sets(
@@ -55,7 +55,7 @@ def battery_sets(
 
     References
     ----------
-    .. [1] Common practice, no published source.
+    .. [1] Common practice, no source.
     """
     hours, life = same_shape(
         hours_h=number("hours_h", hours_h, "h", most=1000, above=0),

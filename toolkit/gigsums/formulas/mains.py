@@ -124,7 +124,7 @@ def circuit_load(
     References
     ----------
     .. [1] Worked examples of single-phase and three-phase power on public teaching pages. Planning
-       fraction: common practice, no published source.
+       fraction: common practice, no source.
     """
     rating, voltage, factor, fraction = same_shape(
         rating_a=number("rating_a", rating_a, "A", 0.1, 5000),
@@ -229,7 +229,7 @@ def generator_kva(
 
     References
     ----------
-    .. [1] Common practice, no published source.
+    .. [1] Common practice, no source.
     """
     load, factor, share = same_shape(
         load_kw=number("load_kw", load_kw, "kW", 0, 10_000),

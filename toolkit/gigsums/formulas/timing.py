@@ -102,7 +102,7 @@ def fill_delay_ms(
 
     References
     ----------
-    .. [1] Geometry of the two paths. The offset: common practice, no published source, within the 5 to 35 ms
+    .. [1] Geometry of the two paths. The offset: common practice, no source, within the 5 to 35 ms
        that F. A. Everest, *The Master Handbook of Acoustics*, figure 3-19, gives after Haas.
     """
     main, own, speed, offset = same_shape(

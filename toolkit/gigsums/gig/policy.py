@@ -1,4 +1,4 @@
-"""House policy: every habit of the trade that has no published source, as a named setting in a file."""
+"""House policy: the habits of the trade, common practice, no source, as named settings in a file."""
 
 from __future__ import annotations
 

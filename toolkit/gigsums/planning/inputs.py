@@ -18,10 +18,10 @@ ORDER = (
     ("keys", r"keys?|keyboards?|piano|organ|accordion|synthesiser"),
     ("speech", r"speech|talk|lectern|announcements?"),
 )
-"""Kinds of source by the words in their names. Common practice, no published source."""
+"""Kinds of source by the words in their names. Common practice, no source."""
 
 RANK = ("drums", "bass", "guitars", "keys", "others", "vocals", "speech", "lines", "talkback", "returns")
-"""The order of an input list: drums first, voices after what they sing over. Common practice, no published source."""
+"""The order of an input list: drums first, voices after what they sing over. Common practice, no source."""
 
 SOCKETS = {
     "mic input": "",
