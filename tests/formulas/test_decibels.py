@@ -71,14 +71,6 @@ def test_half_of_full_scale_is_the_printed_level(row):
     assert amplitude_to_db(0.5) == half_step(row)
 
 
-@pytest.mark.outside("decibels.amplitude_to_db")
-@rows("ratio of full scale to one quantising step")
-def test_quantising_steps_give_the_printed_table(row):
-    printed_in_whole_decibels = row.answer == 120
-    bits = int(row.numbers[0])
-    assert amplitude_to_db(2**bits) == half_step(row, within=0.5 if printed_in_whole_decibels else row.within)
-
-
 @pytest.mark.outside("decibels.db_to_amplitude")
 @rows("level of 50 % of full scale")
 def test_the_printed_level_is_half_of_full_scale(row):

@@ -123,24 +123,6 @@ def test_the_usual_sampling_rate_is_48_khz():
 # Q, octaves and centres
 
 
-def octaves_of(row):
-    return float(Fraction(row.inputs.removeprefix("N=").removesuffix(" octave")))
-
-
-@pytest.mark.outside("equalisers.q_from_octaves")
-@rows("Q of a band-pass of N octaves between -3 dB points")
-def test_q_by_the_printed_table(row):
-    assert q_from_octaves(octaves_of(row)) == pytest.approx(row.answer, abs=row.within)
-
-
-@pytest.mark.outside("equalisers.octaves_from_q")
-@rows("Q of a band-pass of N octaves between -3 dB points")
-def test_octaves_by_the_printed_table(row):
-    """The printed Q is right to half its last step, so the octaves lie between those of the two ends."""
-    narrow, wide = octaves_from_q(row.answer + row.within), octaves_from_q(row.answer - row.within)
-    assert narrow <= octaves_of(row) <= wide
-
-
 @pytest.mark.outside("equalisers.octaves_from_q")
 @pytest.mark.outside("equalisers.q_from_octaves")
 @pytest.mark.parametrize("q", [0.3, 1.41, 4.318, 30])

@@ -1,4 +1,4 @@
-"""Acoustic gain against a design manual's worked example, a trade column, the outdoor standard and geometry."""
+"""Acoustic gain against a design manual's worked example, a magazine column, the outdoor standard and geometry."""
 
 import doctest
 import math
@@ -64,13 +64,13 @@ def gain(row):
 
 @pytest.mark.outside("feedback.open_microphones_loss_db")
 @rows("loss of gain from open microphones", known="read")
-def test_loss_is_that_of_the_trade_column(row):
+def test_loss_is_that_of_the_column(row):
     assert open_microphones_loss_db(row.named["NOM"]) == pytest.approx(row.answer, abs=row.within)
 
 
 @pytest.mark.outside("feedback.open_microphones_loss_db")
 @rows("loss of gain from doubling open microphones")
-def test_doubling_costs_what_the_trade_column_says(row):
+def test_doubling_costs_what_the_column_says(row):
     doubling = open_microphones_loss_db(10) - open_microphones_loss_db(5)
     assert doubling == pytest.approx(row.answer, abs=row.within)
 

@@ -49,24 +49,6 @@ def test_thermal_noise_at_other_temperatures_is_that_of_scipy(row):
 
 
 @pytest.mark.outside("gain.thermal_noise_dbu")
-@rows("thermal noise voltage", "thermal noise rule of thumb")
-def test_thermal_noise_is_the_printed_voltage(row):
-    nanovolts = 1e9 * dbu_to_volts(thermal_noise_dbu(row.named["R"], 20, bandwidth_of(row)))
-    assert nanovolts == half_step(row)
-
-
-def bandwidth_of(row):
-    return row.named["B"] * (1000 if "kHz" in row.inputs else 1)
-
-
-@pytest.mark.outside("gain.thermal_noise_dbu")
-@rows("thermal noise of a 150 ohm microphone")
-def test_thermal_noise_of_a_microphone_is_the_printed_voltage(row):
-    microvolts = 1e6 * dbu_to_volts(thermal_noise_dbu(150))
-    assert microvolts == half_step(row, row.answers[0])
-
-
-@pytest.mark.outside("gain.thermal_noise_dbu")
 @rows("noise figure from an equivalent input noise")
 def test_an_input_lies_above_thermal_noise_by_the_noise_figure_of_scipy(row):
     noise = thermal_noise_dbu(row.named["R"], temperature_c=20, bandwidth_hz=20_000)

@@ -1,4 +1,4 @@
-"""Mains against worked examples, the installation standard and the cable tables."""
+"""Mains against a load-flow library, the installation standard and the cable tables."""
 
 import doctest
 import math
@@ -15,7 +15,13 @@ from gigsums.formulas.mains import circuit_load, generator_kva, line_current, vo
 from published import reference
 
 FILE = "mains.csv"
-CURRENTS = reference(FILE, "load current", "single-phase current", "three-phase current", known="read")
+CURRENTS = reference(
+    FILE,
+    "load current",
+    "single-phase current",
+    "three-phase current",
+    known="computed with library pandapower",
+)
 
 
 def rows(*quantities, **options):
@@ -38,20 +44,20 @@ def service_resistivity():
 
 @pytest.mark.outside("mains.line_current")
 @pytest.mark.parametrize("row", CURRENTS, ids=str)
-def test_current_is_that_of_the_worked_example(row):
+def test_current_is_that_of_a_load_flow(row):
     assert line_current(*load(row)) == pytest.approx(row.answer, abs=row.within)
 
 
 @pytest.mark.outside("mains.line_current")
 @rows("three-phase power")
-def test_current_comes_back_from_the_worked_power(row):
+def test_current_comes_back_from_the_power_of_a_load_flow(row):
     amps, voltage, factor = row.numbers
     assert line_current(row.answer, voltage, factor, phases=3) == pytest.approx(
         amps, rel=row.within / row.answer
     )
 
 
-@rows("single-phase current", "three-phase line current", known="computed")
+@rows("single-phase current", "three-phase line current", known="computed with library Python")
 def test_current_of_other_loads(row):
     assert line_current(*load(row)) == pytest.approx(row.answer, abs=row.within)
 
@@ -71,7 +77,7 @@ def test_current_falls_with_voltage_and_power_factor():
 
 @pytest.mark.outside("mains.circuit_load")
 @rows("three-phase power")
-def test_whole_load_is_the_worked_power(row):
+def test_whole_load_is_the_power_of_a_load_flow(row):
     amps, voltage, factor = row.numbers
     whole = circuit_load(amps, voltage, factor, planning_fraction=1, phases=3)
     assert whole == pytest.approx(row.answer, abs=row.within)
@@ -79,7 +85,7 @@ def test_whole_load_is_the_worked_power(row):
 
 @pytest.mark.outside("mains.circuit_load")
 @pytest.mark.parametrize("row", CURRENTS, ids=str)
-def test_whole_load_at_a_worked_current_is_its_power(row):
+def test_whole_load_at_the_current_of_a_load_flow_is_its_power(row):
     power, voltage, factor, phases = load(row)
     whole = circuit_load(row.answer, voltage, factor, planning_fraction=1, phases=phases)
     assert whole == pytest.approx(power, rel=row.within / row.answer)
@@ -108,14 +114,12 @@ def test_the_planned_load_draws_the_planned_share_of_the_rating(rating, voltage,
 
 @pytest.mark.outside("mains.voltage_drop")
 @rows("voltage drop, single-phase")
-def test_drop_is_that_of_the_worked_example(row):
-    """The example gives the cable in ohm per km; times the area over 1000 that is a resistivity."""
+def test_drop_is_that_of_a_load_flow(row):
+    """The row gives the cable in ohm per km; times the area over 1000 that is a resistivity."""
     given_ = row.named
     resistivity = given_["R"] * given_["S"] / 1000
     drop = voltage_drop(given_["I"], given_["L"], given_["S"], resistivity=resistivity)
-    volts, percent = row.answers
-    assert drop == pytest.approx(volts, abs=0.05)
-    assert 100 * drop / 230 == pytest.approx(percent, abs=0.05)
+    assert drop == pytest.approx(row.answers[0], abs=row.within)
 
 
 @rows("voltage drop")

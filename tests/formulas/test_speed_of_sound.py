@@ -29,18 +29,6 @@ def test_speed_is_that_of_a_library(row):
     assert speed_of_sound(row.named["T"]) == half_step(row)
 
 
-@pytest.mark.outside("timing.speed_of_sound")
-@rows("speed of sound, 0 C coefficient of the practical formula")
-def test_speed_at_freezing_is_the_printed_one(row):
-    assert speed_of_sound(0) == half_step(row)
-
-
-@pytest.mark.outside("timing.speed_of_sound")
-@rows("speed of sound")
-def test_speed_at_room_temperature_is_the_printed_one(row):
-    assert speed_of_sound(row.named["T"]) == half_step(row)
-
-
 @rows("speed of sound, reference formula of ISO 9613-1")
 def test_the_convention_lies_just_above_that_of_iso_9613(row):
     above = speed_of_sound(row.named["T"]) - row.answer

@@ -133,7 +133,7 @@ def test_the_echoes_of_a_minute_are_the_beats(tempo):
 
 
 @pytest.mark.outside("timing.comb_nulls_hz")
-@rows("first null of a comb filter", "first null")
+@rows("first null of a comb filter")
 def test_the_first_null_is_the_printed_one(row):
     (null,) = comb_nulls_hz(path_of(row.named["delay"]), 0)
     assert null == pytest.approx(row.answer)

@@ -24,8 +24,8 @@ ON_RECORD = {  # file of tests/reference, a word of the source and of the inputs
     "ninety-five decibels, OSHA": ("exposure.csv", "29 CFR 1910.95(b) Table G-16", "L=95 dBA", "4"),
     "ninety-two decibels, OSHA": ("exposure.csv", "29 CFR 1910.95(b) Table G-16", "L=92 dBA", "6"),
     "eighty-six decibels, EU lower": ("exposure.csv", "SCENIHR 2008 Table 3", "level=80 dB(A); L=86", "2"),
-    "four octaves wide": ("equalisers.csv", "jdm12.ch", "N=4 octave", "0.267"),
-    "European line-up": ("decibels.csv", "Operating levels EBU or SMPTE", "", "-18 dBFS = 0.775 V"),
+    "four octaves wide": ("equalisers.csv", "W3C Audio WG Note", "", "1/Q = 2 sinh"),
+    "European line-up": ("decibels.csv", "EBU R68, read in a summary", "", "-18 dBFS = 0.775 V"),
 }
 
 

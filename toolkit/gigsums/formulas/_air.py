@@ -55,7 +55,7 @@ def speed_of_sound(
 
     References
     ----------
-    .. [1] 331.3 m/s at 0 °C: practical formula for dry air; sources give 331.2 to 331.6.
+    .. [1] 331.3 m/s at 0 °C: practical formula for dry air; the library acoustica has the same, ISO 9613-1 331.29.
     .. [2] O. Cramer, *J. Acoust. Soc. Am.* 93(5), 2510-2516, 1993, coefficients on page 2514.
     """
     damp = humidity_percent is not None

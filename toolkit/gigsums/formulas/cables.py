@@ -86,7 +86,7 @@ def conductor_resistance(
     References
     ----------
     .. [1] IEC 60228, maximum resistance of conductors at 20 °C, and its temperature correction factors.
-    .. [2] HyperPhysics, American Wire Gauge table.
+    .. [2] Georgia State University, Department of Physics and Astronomy, American Wire Gauge table.
     """
     length, area, temperature, rho = same_shape(
         length_m=number("length_m", length_m, "m", 0, 10_000),
@@ -140,7 +140,7 @@ def speaker_cable_loss_db(
 
     References
     ----------
-    .. [1] Passage of an amplifier owner's manual on 160 ft of 10 AWG into 8 ohm, quoted on a public forum.
+    .. [1] Circuit theory: cable and loudspeaker divide the voltage, as the library electricpy divides it.
     """
     load, cable = _load_and_loop(impedance_ohm, length_m, area_mm2, temperature_c, resistivity)
     return plain(-20 * np.log10(1 + cable / load))
@@ -242,7 +242,7 @@ def parallel_impedance(impedances_ohm: ArrayLike) -> float:
 
     References
     ----------
-    .. [1] Tap impedances of the 70.7 V system (EIA), and of a line of 100 W, as trade pages print them.
+    .. [1] Circuit theory: conductances add, as the library electricpy adds them.
     """
     load = number("impedances_ohm", impedances_ohm, "ohm", 0.01, 10_000_000)
     return float(1 / np.sum(1 / load))
@@ -279,8 +279,7 @@ def constant_voltage_watts(taps_w: ArrayLike, allowance: float = LINE_ALLOWANCE)
 
     References
     ----------
-    .. [1] Sum of taps: a trade page on 70-volt matching systems. Allowance: common practice, no
-       source.
+    .. [1] Definition: the sum of the taps. Allowance: common practice, no source.
     """
     taps = number("taps_w", taps_w, "W", 0, 20_000)
     return float(np.sum(taps)) * single("allowance", allowance, "", 1, 3)

@@ -45,7 +45,7 @@ def open_microphones_loss_db(microphones: ArrayLike) -> Numbers:
 
     References
     ----------
-    .. [1] Magazine column on acoustic gain, scribd.com/document/56638824: 20 open microphones cost 13 dB.
+    .. [1] A magazine column on acoustic gain, its issue not made out: 20 open microphones cost 13 dB.
     """
     return plain(10 * np.log10(_microphones(microphones)))
 

@@ -70,7 +70,7 @@ def line_current(
 
     References
     ----------
-    .. [1] Worked examples of single-phase and three-phase currents on public teaching pages.
+    .. [1] Definition of active power; the currents are those of a load flow by the library pandapower.
     """
     power, voltage, factor = same_shape(
         power_w=number("power_w", power_w, "W", 0, 1_000_000),
@@ -123,8 +123,7 @@ def circuit_load(
 
     References
     ----------
-    .. [1] Worked examples of single-phase and three-phase power on public teaching pages. Planning
-       fraction: common practice, no source.
+    .. [1] Definition of active power, as in `line_current`. Planning fraction: common practice, no source.
     """
     rating, voltage, factor, fraction = same_shape(
         rating_a=number("rating_a", rating_a, "A", 0.1, 5000),
@@ -187,7 +186,7 @@ def voltage_drop(
     References
     ----------
     .. [1] IEC 60364-5-52:2009, annex G.
-    .. [2] Worked example of a 5 kW heater on 40 m of cable, on a public page about cable sizes.
+    .. [2] A load flow by the library pandapower, the load at the end of the cable out and back.
     """
     current, one_way = same_shape(
         current_a=number("current_a", current_a, "A", 0, 5000),

@@ -58,7 +58,6 @@ def third_order_products(frequencies_mhz: ArrayLike) -> NDArray[np.float64]:
     References
     ----------
     .. [1] A wireless microphone frequency guide, Appendix A, p. 56, a worked example with three transmitters.
-    .. [2] A trade article on the output power of wireless systems, prosoundweb.com, table of product counts.
     """
     return _products(_carriers(frequencies_mhz)) / _HZ_PER_MHZ
 

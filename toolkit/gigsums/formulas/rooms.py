@@ -72,7 +72,7 @@ def reverberation_time_sabine(
     References
     ----------
     .. [1] F. A. Everest, *The Master Handbook of Acoustics*, worked reverberation examples, p. 163.
-    .. [2] Constant 24 ln 10 / c: laqfoil.com/doc3, p. 11.
+    .. [2] Constant 24 ln 10 / c, as in the libraries pyrato and pyroomacoustics; the handbooks' 0.161 s/m.
     """
     volume, absorption, air, speed = same_shape(
         volume_m3=_volume(volume_m3),
@@ -233,8 +233,7 @@ def room_level_db(
 
     References
     ----------
-    .. [1] T. E. Vigran, *Building Acoustics*, equation 4.49; engineeringtoolbox.com, sound propagation
-       indoors.
+    .. [1] T. E. Vigran, *Building Acoustics*, equation 4.49.
     """
     level, distance, room, q = same_shape(
         power_level_db=number("power_level_db", power_level_db, "dB", -300, 300),
@@ -339,7 +338,7 @@ def articulation_loss_percent(
     ----------
     .. [1] None found with a worked number. The form is that of V. M. A. Peutz, *J. Audio Eng. Soc.* 19, 1971,
        and of Davis and Patronis, *Sound System Engineering*, both from memory.
-    .. [2] The limit of 15 %: diracdelta.co.uk, articulation loss of consonants.
+    .. [2] The limit of 15 %: Peutz, from memory.
     """
     distance, time, volume, q, count = same_shape(
         distance_m=number("distance_m", distance_m, "m", 0.01, 10_000),

@@ -143,14 +143,19 @@ PUBLISHED: Mapping[str, Printed] = MappingProxyType(
             "SCENIHR, Potential health risks of exposure to noise from personal music players, 2008, Table 3",
         ),
         "four octaves wide": Printed(
-            "Q from octaves", {"octaves": "4"}, "0.267", 0.0005, "A table of Q and bandwidth, jdm12.ch, EQ_BPF-Q-bandwidth"
+            "Q from octaves",
+            {"octaves": "4"},
+            "0.267",
+            0.0005,
+            "Cookbook formulae for audio EQ biquad filter coefficients, W3C Audio WG Note, the analogue band-pass",
+            "The note prints the rule, 1/Q = 2 sinh(ln(2)/2 × octaves); the number is the rule worked out.",
         ),
         "European line-up": Printed(
             "line-up of a converter",
             {"level_dbfs": "−18 dBFS", "full_scale_dbu": "18 dBu"},
             "0 dBu",
             0.01,
-            "EBU R68, as set out in Operating levels EBU or SMPTE: −18 dBFS is 0.775 V",
+            "EBU R68: −18 dBFS is 0.775 V",
         ),
     }
 )  # fmt: skip
