@@ -388,7 +388,7 @@ def test_a_moved_source_counts_as_the_same_source_in_a_file(way, how):
 
 
 def test_a_five_piece_comes_to_eighteen():
-    """Common practice, no published source: "drums 8, bass 2, two guitars 2, keys 2, vocals 4" come to 18."""
+    """Common practice, no source: "drums 8, bass 2, two guitars 2, keys 2, vocals 4" come to 18."""
     (row,) = reference("practice.csv", "channel count, five-piece rock band")
     it = PickedUp(load_gig("undercroft_five_piece"), DESKS[1])
     it.move("Playback", LEFT_OUT)

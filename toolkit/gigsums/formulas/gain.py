@@ -90,7 +90,7 @@ def headroom_db(level_dbu: ArrayLike, clip_dbu: ArrayLike) -> Numbers:
     References
     ----------
     .. [1] Definition: highest level less the level. How much to keep, 12 to 20 dB: common practice, no
-       published source.
+       source.
     """
     level, clip = same_shape(
         level_dbu=number("level_dbu", level_dbu, "dBu", -MOST_DB, MOST_DB),
