@@ -7,7 +7,7 @@ import pytest
 from PIL import Image
 
 from gigsums.figures import PICTURES, picture
-from gigsums.figures.ledgers import END
+from gigsums.figures.gig import END
 from gigsums.figures.picture import LIGHT
 from gigsums.gig import load_desk, load_gig
 from gigsums.sizing import Ledger, demand

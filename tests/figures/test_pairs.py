@@ -8,7 +8,7 @@ from PIL import Image
 
 from gigs import desk, gig, singers
 from gigsums.figures import picture
-from gigsums.figures.pairs import BusPairs
+from gigsums.figures.gig import BusPairs
 from gigsums.figures.picture import DARK, LIGHT
 from gigsums.gig import bundled, load_desk, load_gig
 from gigsums.sizing import fit

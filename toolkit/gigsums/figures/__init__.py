@@ -6,26 +6,15 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Any
 
-from .along_cable import VoltageAlong
-from .arrivals import Comb, TwoArrivals
-from .carriers import Carriers
-from .chain import GainChain
-from .curve import CompressionCurve
-from .dose import DoseFilling
-from .feedback import FeedbackDistances
-from .floor import LevelOverFloor
-from .lateness import EchoOnBeats, LatencyParts
-from .ledgers import LedgerBars
-from .levels import Ladder, LevelOverDistance, SumOfLevels
-from .pairs import BusPairs
+from .exposure import DoseFilling, TimesAtLevels
+from .gig import BusPairs, LedgerBars, StagePlan
+from .level import CompressionCurve, GainChain, Ladder, LevelOverDistance, LineUpScales, SumOfLevels
+from .loads import VoltageAlong
+from .microphones import Carriers, FeedbackDistances, MicrophoneSpacing
 from .picture import Manner, Picture
-from .response import Bell, Response
-from .room import Decay, DirectAndRoom
-from .scales import LineUpScales
-from .spacing import MicrophoneSpacing
-from .stage import StagePlan
-from .times import TimesAtLevels
-from .waves import StandingWave, TurnedWave
+from .rooms import Decay, DirectAndRoom, LevelOverFloor, StandingWave, TurnedWave
+from .time import Comb, EchoOnBeats, LatencyParts, TwoArrivals
+from .tone import Bell, Response
 
 __all__ = [
     "PICTURES",
