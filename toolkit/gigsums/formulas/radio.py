@@ -131,8 +131,8 @@ def clean_set(
 
     Notes
     -----
-    0.1 to 0.3 MHz from third-order products and 0.3 to 0.4 MHz between carriers are common practice, with no
-    published source; what the receivers need is in their manual. Fifth-order products are not looked at.
+    0.1 to 0.3 MHz from third-order products and 0.3 to 0.4 MHz between carriers are common practice, no
+    source; what the receivers need is in their manual. Fifth-order products are not looked at.
 
     Examples
     --------
