@@ -5,7 +5,7 @@ from scipy import stats
 
 from gigsums.classes import copies as copying
 from gigsums.classes.copies import Keys, copies
-from gigsums.classes.overview import FEWEST, Marked, Sheet, groups, overview
+from gigsums.classes.overview import FEWEST, Marked, Sheet, groups, overview, pending
 from gigsums.classes.record import Head
 from gigsums.classes.sections import MOST_ROWS, Cell, Section, in_parts
 from gigsums.classes.tables import as_csv, safe_cell
@@ -20,7 +20,7 @@ HEAD = Head(
 
 
 def sheet(name, worths, slips=()):
-    marks = [Marked(RIGHT if worth else WRONG, worth) for worth in worths]
+    marks = [pending("") if worth is None else Marked(RIGHT if worth else WRONG, worth) for worth in worths]
     for at, slip in slips:
         marks[at] = Marked(SLIP, 0.0, "", slip)
     return Sheet(name, "2222-2222", f"{name}.toml", tuple(marks))
@@ -66,6 +66,33 @@ def test_groups_are_27_per_cent_and_whoever_is_level_at_the_border_shares(count)
     assert sum(lower) == pytest.approx(round(0.27 * count))
     everyone = groups([3.0] * count)
     assert everyone[0] == everyone[1] == pytest.approx([round(0.27 * count) / count] * count)
+
+
+def test_what_is_pending_is_in_no_number():
+    """Worked by hand: of 24 sheets four have nothing for the third question, and it is as if they had not been asked."""
+    best = [sheet(f"a{n}", (1, 1, 1)) for n in range(5)]
+    middle = [sheet(f"m{n}", (1, 0, 1)) for n in range(10)]
+    weakest = [sheet(f"z{n}", (0, 0, 0)) for n in range(5)]
+    without = [sheet(f"p{n}", (1, 1, None)) for n in range(4)]
+    found = seen([*best, *middle, *weakest, *without])
+    third, alone = found.items[2], seen([*best, *middle, *weakest]).items[2]
+    assert (third.facility, third.discrimination) == (alone.facility, alone.discrimination) == (0.75, 1)
+    assert third.outcomes["pending"] == 4
+    assert found.items[1].facility == 9 / 24
+    assert (
+        found.items[1].discrimination == 1
+    )  # those four are among the best by what they have: 6 of 9, shared out
+    one = next(each for each in found.sheets if each.trainee == "p0")
+    assert (one.total, one.of, one.share, one.pending) == (2, 2, 1, (3,))
+    assert found.skills(one) == {"level": (1, 1), "time": (1, 1)}
+    assert (
+        seen([*best, *middle, *weakest[1:], *without]).items[2].discrimination is None
+    )  # nineteen have a mark
+
+
+def test_a_slip_is_counted_among_those_who_have_a_mark_there():
+    found = seen([sheet("a", (0, 1, 1), [(0, "Boxes")]), sheet("b", (1, 1, 1)), sheet("c", (None, 1, 1))])
+    assert [(each.trainees, each.of) for each in found.slips] == [(1, 2)]
 
 
 def test_the_order_of_names_decides_nothing():

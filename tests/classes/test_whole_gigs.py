@@ -19,10 +19,10 @@ from classes.test_handing_out import unpacked
 from classes.trainees import WITH_A_GIG, answer_gig, answer_toml, class_file, issued
 from gigsums.classes import handout, issued_files, issued_gigs, mark_folder, told
 from gigsums.classes.gig_answers import from_toml
-from gigsums.classes.overview import NOT_ANSWERED, PARTLY
+from gigsums.classes.overview import NOT_ANSWERED, PARTLY, PENDING
 from gigsums.classes.record import Head, Record
 from gigsums.gig import BadFile, bundled
-from gigsums.practice.marking import MALFORMED, RIGHT, WRONG
+from gigsums.practice.marking import RIGHT, WRONG
 from gigsums.whole_gigs import problem as whole_problem
 from gigsums.whole_gigs import whole_gig
 from pages import in_the_margin, off_the_paper, text
@@ -343,14 +343,14 @@ def test_a_slip_costs_its_share_and_the_feedback_shows_the_way(made, one):
     answer_gig(made, one, 4, right_gig(counts={"strips": "9"}))
     marked = mark_folder(made.folder)
     *others, gig = marks(marked.overview, one)
-    assert [each.outcome for each in others] == [NOT_ANSWERED] * 3
+    assert [each.outcome for each in others] == [PENDING] * 3
     rows = len(JOB.solution.rows)
     share = JOB.marks.counts / (
         JOB.marks.total - JOB.marks.remedies
     )  # nothing to change here: those marks are spread
     assert gig.outcome == PARTLY
     assert gig.worth == pytest.approx(1 - share / rows, abs=0.001)
-    assert marked.overview.sheets[0].remarks == ("the other questions: no answer came back",)
+    assert {each.why for each in others} == {"no file came back for it"}
     said = " ".join((marked.folder / "feedback" / f"{one}.txt").read_text(encoding="utf-8").split())
     assert "Tea room solo on a small desk" in said or JOB.title in said
     right = next(row for row in JOB.solution.rows if row.label == "strips")
@@ -396,9 +396,9 @@ def test_nothing_answered_and_nothing_returned(made):
     marked = mark_folder(made.folder).overview
     assert marked.missing == (absent,)
     assert {each.outcome for each in marks(marked, blank)} == {NOT_ANSWERED}
-    assert [each.outcome for each in marks(marked, only_topics)] == [RIGHT] * 3 + [NOT_ANSWERED]
+    assert [each.outcome for each in marks(marked, only_topics)] == [RIGHT] * 3 + [PENDING]
     remarks = {sheet.trainee: sheet.remarks for sheet in marked.sheets}
-    assert remarks == {blank: ("nothing is answered",), only_topics: ("question 4: no answer came back",)}
+    assert remarks == {blank: ("nothing is answered",), only_topics: ()}
     assert not marked.refused  # the sheets to read that came back with a folder are left alone
 
 
@@ -522,8 +522,8 @@ def test_the_same_answer_twice_is_marked_once_and_two_that_differ_not_at_all(mad
     assert "the same answers stand in" in remarks[same][0]
     assert marked.missing == (differ,)
     assert f"{differ} has answered differently" in reason(marked, "other/whole_gig_4.toml")
-    assert [each.outcome for each in marks(marked, both)] == [RIGHT] * 3 + [MALFORMED]
-    assert remarks[both] == ("question 4: different answers came back, and none is marked",)
+    assert [each.outcome for each in marks(marked, both)] == [RIGHT] * 3 + [PENDING]
+    assert marks(marked, both)[3].why == "different answers came back, and none is marked"
 
 
 def test_an_answer_laid_out_otherwise_is_the_same_answer(made, one):
@@ -598,6 +598,7 @@ def test_markup_formulas_and_control_characters_stay_text(made, one):
 
 
 def test_a_file_that_changes_while_the_class_is_marked_is_refused(made, one, monkeypatch):
+    answer_toml(made, one, answers_of(issued(made)[one]))
     file = answer_gig(made, one, 4, RIGHT_GIG)
     from gigsums.classes import marking_sheet
 
@@ -611,7 +612,7 @@ def test_a_file_that_changes_while_the_class_is_marked_is_refused(made, one, mon
 
     monkeypatch.setattr(marking_sheet, "read_again", changed)
     marked = mark_folder(made.folder).overview
-    assert marks(marked, one)[3].outcome == MALFORMED
+    assert [each.outcome for each in marks(marked, one)] == [RIGHT] * 3 + [PENDING]
     assert "changed while the class was marked" in reason(marked, f"{one}/whole_gig_4.toml")
 
 
@@ -631,7 +632,7 @@ def test_whatever_goes_wrong_with_one_answer_the_others_are_marked(made, monkeyp
     answer_gig(made, one, 4, RIGHT_GIG | {"notes": "break"})
     answer_gig(made, two, 4, RIGHT_GIG)
     marked = mark_folder(made.folder).overview
-    assert [each.outcome for each in marks(marked, one)] == [RIGHT] * 3 + [MALFORMED]
+    assert [each.outcome for each in marks(marked, one)] == [RIGHT] * 3 + [PENDING]
     assert "the marking itself failed (RuntimeError)" in reason(marked, f"{one}/whole_gig_4.toml")
     assert marks(marked, two)[3].outcome == RIGHT
 
@@ -715,7 +716,8 @@ def test_two_gigs_on_one_sheet_are_told_apart(tmp_path):
     file.write_bytes(line("question", "")(file.read_bytes()))
     again = mark_folder(made.folder, to=tmp_path / "again").overview
     assert "no question's number stands in it" in reason(again, f"{one}/whole_gig_2.toml")
-    assert [each.outcome for each in marks(again, one)] == [RIGHT, NOT_ANSWERED]
+    assert [each.outcome for each in marks(again, one)] == [RIGHT, PENDING]
+    assert "whole_gig_2.toml could not be marked" in marks(again, one)[1].why
 
 
 def test_the_bundled_class_with_a_gig_can_be_handed_out_and_marked(tmp_path):

@@ -18,9 +18,10 @@ _DEEP = "    "
 def gig_feedback(n: int, job: WholeGig, marked: Marked, said: object) -> list[str]:
     """One question that is a whole gig, line by line."""
     lines = wrapped(f"{job.title}, a whole gig", f"{n:2}. ")
+    if marked.worth is None:
+        return [*lines, *held_back(marked)]
     if not isinstance(said, WholeMarking):
-        lines += wrapped(f"{said}", _DEEP) if said else [f"{_DEEP}You wrote nothing."]
-        return [*lines, *_way(job, None)]
+        return [*lines, f"{_DEEP}You wrote nothing.", *_way(job, None)]
     cap = f", capped; without the cap {said.earned:g}" if said.earned > said.total else ""
     lines += wrapped(f"{said.total:g} of {said.out_of:g} marks{cap}.", _DEEP)
     if said.flags:
@@ -33,6 +34,11 @@ def gig_feedback(n: int, job: WholeGig, marked: Marked, said: object) -> list[st
             lines += wrapped(f"{section.heading()}.", _DEEP)
             lines += _each(section.messages)
     return [*lines, *_way(job, said)]
+
+
+def held_back(marked: Marked) -> list[str]:
+    """What is told of an answer that has no mark yet: why, and nothing of what is right."""
+    return wrapped(f"Pending: {marked.why}. It has no mark yet; the way to it is told with the mark.", _DEEP)
 
 
 def _each(texts: Iterable[str], deep: str = _DEEP) -> list[str]:

@@ -179,6 +179,13 @@ def told(marked: ClassMarked) -> str:
         names = listed([sheet.trainee for sheet in look[:_LINES]])
         more = f" and {len(look) - _LINES} more" if len(look) > _LINES else ""
         lines.append(f"A person has to look at what {names}{more} wrote before the marks stand.")
+    waits = [(sheet, n) for sheet in seen.with_pending for n in sheet.pending]
+    lines += [
+        f"  pending: {sheet.trainee}, question {n}: {short(sheet.marks[n - 1].why, 90)}"
+        for sheet, n in waits[:_LINES]
+    ]
+    if len(waits) > _LINES:
+        lines.append(f"  and {len(waits) - _LINES} more pending, named in the overview")
     lines += [f"  not marked: {short(each.file, 60)}: {each.reason}" for each in seen.refused[:_LINES]]
     if len(seen.refused) > _LINES:
         lines.append(f"  and {len(seen.refused) - _LINES} more files, named in the overview")

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from gigsums.practice.marking import LONGEST, MALFORMED, RIGHT, SLIP, WRONG
+from gigsums.practice.marking import LONGEST, RIGHT, SLIP, WRONG
 from gigsums.practice.wording import listed, short
 from gigsums.whole_gigs.marking import WholeMarking
 from gigsums.whole_gigs.rules import SECTIONS
@@ -14,7 +14,7 @@ from gigsums.whole_gigs.rules import SECTIONS
 from .answers import Answers, NotAnswers
 from .chance import PSEUDONYM
 from .gig_answers import GigAnswers, read_again
-from .overview import NOT_ANSWERED, PARTLY, Marked, Sheet, WholeSeen
+from .overview import NOT_ANSWERED, PARTLY, Marked, Sheet, WholeSeen, pending
 from .pile import SHEET, Pile, Taken
 from .record import Issued
 from .returned import Returned
@@ -45,6 +45,11 @@ def mark_sheet(issued: Issued, pile: Pile) -> MarkedSheet | None:
         for returned in taken.files.values():
             pile.refuse(returned, _failed(error))
         return None
+    if all(marked.worth is None for marked, _ in each):
+        known = {refused.file for refused in pile.refused}
+        for returned in (file for file in taken.files.values() if file.file not in known):
+            pile.refuse(returned, f"nothing in it could be marked; question 1: {each[0][0].why}")
+        return None
     remarks = (*taken.remarks, *(line for file in taken.files.values() for line in _remarks(issued, file)))
     marks = tuple(marked for marked, _ in each)
     sheet = Sheet(issued.trainee, issued.variant, taken.file, marks, tuple(dict.fromkeys(remarks)))
@@ -57,11 +62,9 @@ def _failed(error: Exception) -> str:
 
 def _mark(issued: Issued, n: int, taken: Taken, pile: Pile) -> tuple[Marked, Said]:
     number = n if n in issued.whole_gigs else SHEET
-    if number in taken.unsettled:
-        return Marked(MALFORMED), "Different answers came back; none of them is marked."
-    returned = taken.files.get(number)
-    if returned is None:
-        return Marked(NOT_ANSWERED), ""
+    if number in taken.pending:
+        return pending(taken.pending[number]), ""
+    returned = taken.files[number]
     if isinstance(returned.answers, GigAnswers):
         return _whole(issued, n, returned, returned.answers, pile)
     assert returned.answers is not None
@@ -70,7 +73,7 @@ def _mark(issued: Issued, n: int, taken: Taken, pile: Pile) -> tuple[Marked, Sai
 
 def _one(issued: Issued, n: int, answers: Answers) -> tuple[Marked, Said]:
     if n in answers.unread:
-        return Marked(MALFORMED), f"It could not be read: {answers.unread[n]}."
+        return pending(f"it could not be read: {answers.unread[n]}"), ""
     if n not in answers.given:
         return Marked(NOT_ANSWERED), ""
     marking, worth = issued.mark(n, answers.given[n])
@@ -89,12 +92,12 @@ def _whole(
         given = read_again(returned.path, answers)
     except NotAnswers as changed:
         pile.refuse(returned, str(changed))
-        return Marked(MALFORMED), f"It could not be read: {changed}."
+        return pending(f"it could not be read: {changed}"), ""
     try:
         marking, worth = issued.mark_gig(n, given)
     except Exception as error:  # whatever happens to one answer, the others on the sheet are marked
         pile.refuse(returned, _failed(error))
-        return Marked(MALFORMED), "The marking itself failed; your tutor has to look at it."
+        return pending("the marking itself failed, and your tutor has to look at it"), ""
     outcome = RIGHT if worth == 1 else PARTLY if worth else WRONG
     typed = f"{marking.total:g} of {marking.out_of:g} marks"
     return Marked(outcome, worth, typed, whole=_seen(marking)), marking

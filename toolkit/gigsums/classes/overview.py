@@ -13,7 +13,7 @@ from gigsums.whole_gigs.rules import Marks
 from .copies import Copy
 from .record import Head
 
-NOT_ANSWERED, PARTLY = "not answered", "in part"
+NOT_ANSWERED, PARTLY, PENDING = "not answered", "in part", "pending"
 FEWEST = 20
 """Below so many sheets no discrimination is shown: its groups would be five people or fewer."""
 SHARE = 0.27
@@ -48,14 +48,24 @@ class WholeSeen:
 
 @dataclass(frozen=True, slots=True)
 class Marked:
-    """One answer as it was marked; `worth` is 0 to 1, `values` are kept where it is wrong, `whole` of a whole gig."""
+    """One answer as it was marked; `values` are kept where it is wrong, `whole` of a whole gig.
+
+    What was left empty is worth 0. What was not read is pending: its `worth` is None, `why` says why, and it counts
+    nowhere until it has been read.
+    """
 
     outcome: str
-    worth: float = 0.0
+    worth: float | None = 0.0
     typed: str = ""
     slip: str = ""
     values: Values | None = None
     whole: WholeSeen | None = None
+    why: str = ""
+
+
+def pending(why: str) -> Marked:
+    """An answer that has no mark yet."""
+    return Marked(PENDING, None, why=why)
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,8 +90,23 @@ class Sheet:
 
     @property
     def total(self) -> float:
-        """The sum of the marks."""
-        return sum(each.worth for each in self.marks)
+        """The sum of the marks given."""
+        return sum(each.worth for each in self.marks if each.worth is not None)
+
+    @property
+    def of(self) -> int:
+        """How many questions have a mark; one at the least."""
+        return sum(each.worth is not None for each in self.marks)
+
+    @property
+    def share(self) -> float:
+        """The mean mark, 0 to 1."""
+        return self.total / self.of
+
+    @property
+    def pending(self) -> tuple[int, ...]:
+        """Numbers of the questions that have no mark yet."""
+        return tuple(n for n, each in enumerate(self.marks, start=1) if each.worth is None)
 
 
 @dataclass(frozen=True)
@@ -103,9 +128,10 @@ class Item:
     topic, level, skill : str, int, str
         What it asks.
     facility : float or None
-        Mean mark, 0 to 1; None if nobody returned a sheet.
+        Mean mark, 0 to 1; None if nobody has a mark there.
     discrimination : float or None
-        Facility of the best 27 per cent less that of the weakest 27 per cent; None where the class is too small.
+        Facility of the best 27 per cent less that of the weakest 27 per cent, of those who have a mark there; None
+        where they are too few.
     outcomes : mapping of str to int
         How many answers came to each outcome.
     """
@@ -121,7 +147,7 @@ class Item:
 
 @dataclass(frozen=True)
 class SlipSeen:
-    """A slip the class made: how often, of how many sheets that asked it, and what to teach again."""
+    """A slip the class made: how often, of how many sheets that have a mark there, and what to teach again."""
 
     name: str
     topic: str
@@ -168,6 +194,11 @@ class Overview:
     changed: tuple[int, ...] = ()
 
     @property
+    def with_pending(self) -> tuple[Sheet, ...]:
+        """Sheets on which something is pending."""
+        return tuple(sheet for sheet in self.sheets if sheet.pending)
+
+    @property
     def to_look_at(self) -> tuple[Sheet, ...]:
         """Sheets on which something dangerous may stand."""
         return tuple(
@@ -175,7 +206,7 @@ class Overview:
         )
 
     def skills(self, sheet: Sheet) -> dict[str, tuple[float, int]]:
-        """Marks and questions of each skill on one sheet.
+        """Marks of each skill on one sheet, and how many questions have one.
 
         Parameters
         ----------
@@ -188,8 +219,9 @@ class Overview:
         """
         sums: dict[str, tuple[float, int]] = dict.fromkeys(self.head.skills, (0.0, 0))
         for asked, each in zip(self.head.questions, sheet.marks, strict=True):
-            got, of = sums[asked["skill"]]
-            sums[asked["skill"]] = got + each.worth, of + 1
+            if each.worth is not None:
+                got, of = sums[asked["skill"]]
+                sums[asked["skill"]] = got + each.worth, of + 1
         return sums
 
     @property
@@ -210,8 +242,7 @@ def overview(
 ) -> Overview:
     """Work out a class's overview; `hints` are by topic and name of the slip."""
     ordered = tuple(sorted(sheets, key=lambda sheet: sheet.trainee))
-    upper, lower = groups([sheet.total for sheet in ordered])
-    items = tuple(_item(n, head, ordered, upper, lower) for n in range(1, len(head.questions) + 1))
+    items = tuple(_item(n, head, ordered) for n in range(1, len(head.questions) + 1))
     return Overview(
         head,
         ordered,
@@ -245,15 +276,16 @@ def _share_out(totals: Sequence[float], wanted: int, best_first: bool) -> list[f
     return members
 
 
-def _item(n: int, head: Head, sheets: Sequence[Sheet], upper: list[float], lower: list[float]) -> Item:
+def _item(n: int, head: Head, sheets: Sequence[Sheet]) -> Item:
     asked = head.questions[n - 1]
-    worth = [sheet.marks[n - 1].worth for sheet in sheets]
-    facility = sum(worth) / len(worth) if worth else None
+    marked = [(worth, sheet.share) for sheet in sheets if (worth := sheet.marks[n - 1].worth) is not None]
+    # by the mean mark, since a sheet on which something is pending has fewer of them
+    facility = sum(worth for worth, _ in marked) / len(marked) if marked else None
     discrimination = None
-    if len(sheets) >= FEWEST:
+    if len(marked) >= FEWEST:
         high, low = (
-            sum(w * m for w, m in zip(worth, members, strict=True)) / sum(members)
-            for members in (upper, lower)
+            sum(worth * m for (worth, _), m in zip(marked, members, strict=True)) / sum(members)
+            for members in groups([share for _, share in marked])
         )
         discrimination = high - low
     outcomes = Counter(sheet.marks[n - 1].outcome for sheet in sheets)
@@ -263,14 +295,17 @@ def _item(n: int, head: Head, sheets: Sequence[Sheet], upper: list[float], lower
 def _slips(head: Head, sheets: Sequence[Sheet], hints: Mapping[tuple[str, str], str]) -> tuple[SlipSeen, ...]:
     times: Counter[tuple[str, str]] = Counter()
     who: dict[tuple[str, str], set[str]] = defaultdict(set)
+    of: dict[str, set[str]] = defaultdict(set)
     for sheet in sheets:
         for asked, each in zip(head.questions, sheet.marks, strict=True):
+            if each.worth is not None:
+                of[asked["topic"]].add(sheet.trainee)
             slips = each.whole.slips if each.whole else (each.slip,) if each.outcome == SLIP else ()
             for slip in slips:
                 times[asked["topic"], slip] += 1
                 who[asked["topic"], slip].add(sheet.trainee)
     found = [
-        SlipSeen(slip, topic, n, len(who[topic, slip]), len(sheets), hints.get((topic, slip), ""))
+        SlipSeen(slip, topic, n, len(who[topic, slip]), len(of[topic]), hints.get((topic, slip), ""))
         for (topic, slip), n in times.items()
     ]
     return tuple(sorted(found, key=lambda each: (-each.times, each.topic, each.name)))

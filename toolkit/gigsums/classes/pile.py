@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from gigsums.practice.wording import listed, short
 
 from .answers import Answers
-from .chance import VARIANT
+from .chance import PSEUDONYM, VARIANT
 from .gig_answers import GigAnswers
 from .overview import Refused
 from .record import Issued
@@ -27,14 +28,14 @@ class Taken:
     ----------
     files : mapping of int to Returned
         The file that answers the questions together, under `SHEET`, and the one for each whole gig, under its number.
-    unsettled : tuple of int
-        Those of which files came back that differ; none of them is marked.
+    pending : mapping of int to str
+        Those that cannot be marked yet, and why.
     remarks : tuple of str
         What the tutor should know.
     """
 
     files: dict[int, Returned]
-    unsettled: tuple[int, ...] = ()
+    pending: Mapping[int, str] = field(default_factory=dict)
     remarks: tuple[str, ...] = ()
 
     @property
@@ -45,22 +46,39 @@ class Taken:
 
 @dataclass
 class Pile:
-    """Returned files by the variant they state, and those that are refused already."""
+    """Returned files by the variant they state, and those that are refused already.
+
+    Attributes
+    ----------
+    by_variant : dict
+        Files that are still to be marked.
+    refused : list
+        Files that are not.
+    unread : list of str
+        Those of them that do not say whose they are.
+    folders : dict
+        The variants that lie in each folder.
+    """
 
     by_variant: dict[str, list[Returned]] = field(default_factory=lambda: defaultdict(list))
     refused: list[Refused] = field(default_factory=list)
+    unread: list[str] = field(default_factory=list)
+    folders: dict[str, set[str]] = field(default_factory=lambda: defaultdict(set))
 
     def add(self, each: Returned) -> None:
         """Take in one file."""
         if each.answers is None:
+            self.unread.append(each.file)
             self.refuse(each, each.reason)
         elif not VARIANT.fullmatch(each.answers.variant):
             stated = short(each.answers.variant)
             what = (
                 f"its variant is “{stated}”, which is none" if stated.strip() else "no variant stands in it"
             )
+            self.unread.append(each.file)
             self.refuse(each, f"{what}; is it a sheet of this class?")
         else:
+            self.folders[_folder(each.file)].add(each.answers.variant)
             self.by_variant[each.answers.variant].append(each)
 
     def refuse(self, each: Returned, reason: str) -> None:
@@ -72,33 +90,42 @@ class Pile:
         there = self.by_variant.pop(issued.variant, [])
         theirs = self._theirs(issued, there)
         groups = self._groups(issued, theirs)
-        answered = {
-            number: [each for each in files if each.answers and not each.answers.blank]
-            for number, files in groups.items()
-        }
-        if not any(answered.values()):  # the blank form beside a file that was refused is no answer to mark
-            whole = theirs and len(theirs) == len(there) == sum(map(len, groups.values()))
-            blank = {number: files[0] for number, files in groups.items()}
-            return Taken(blank, remarks=("nothing is answered",)) if whole else None
+        beside = [each.file for each in there if not any(each in files for files in groups.values())]
+        beside += self._unread_of(issued, theirs)
+        refused = f"{listed([short(each, 80) for each in beside[:3]])} could not be marked" if beside else ""
         taken: dict[int, Returned] = {}
         remarks: list[str] = []
-        unsettled: list[int] = []
-        for number, files in sorted(answered.items()):
-            if files and self._differ(issued, files):
-                unsettled.append(number)
-            elif files:
-                taken[number] = files[0]
-                if twice := listed([short(each.file, 80) for each in files[1:]]):
+        pending: dict[int, str] = {}
+        for number in _wanted(issued):
+            files = groups.get(number, [])
+            answered = [each for each in files if each.answers and not each.answers.blank]
+            if not files:
+                pending[number] = (
+                    f"no file for it was read: {refused}" if refused else "no file came back for it"
+                )
+            elif answered and self._differ(issued, answered):
+                pending[number] = "different answers came back, and none is marked"
+            elif answered:
+                taken[number] = answered[0]
+                if twice := listed([short(each.file, 80) for each in answered[1:]]):
                     remarks.append(f"the same answers stand in {twice}")
-        if not taken:
-            return None
-        remarks += [
-            f"{_called(number)}: different answers came back, and none is marked" for number in unsettled
+            elif refused:  # the blank form beside a file that was refused is no answer to mark
+                pending[number] = f"its form came back empty, and {refused}"
+            else:
+                taken[number] = files[0]
+        if all(each.answers and each.answers.blank for each in taken.values()):
+            remarks.append("nothing is answered")
+        return Taken(taken, pending, tuple(remarks)) if taken else None
+
+    def _unread_of(self, issued: Issued, theirs: Sequence[Returned]) -> list[str]:
+        """Files that could not be read and may be this trainee's: named so, or in a folder of nobody else's."""
+        own = {_folder(each.file) for each in theirs if self.folders[_folder(each.file)] == {issued.variant}}
+        return [
+            file
+            for file in self.unread
+            if issued.trainee in (named := re.findall(PSEUDONYM, file))
+            or (not named and _folder(file) in own)
         ]
-        remarks += [
-            f"{_called(number)}: no answer came back" for number in _wanted(issued) if number not in groups
-        ]
-        return Taken(taken, tuple(unsettled), tuple(remarks))
 
     def _theirs(self, issued: Issued, there: Sequence[Returned]) -> list[Returned]:
         theirs = []
@@ -165,8 +192,8 @@ def _wanted(issued: Issued) -> list[int]:
     return [*([SHEET] if topics else []), *issued.whole_gigs]
 
 
-def _called(number: int) -> str:
-    return f"question {number}" if number else "the other questions"
+def _folder(file: str) -> str:
+    return file.rpartition("/")[0]
 
 
 def _said(each: Returned) -> object:

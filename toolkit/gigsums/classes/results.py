@@ -11,13 +11,13 @@ from typing import Any
 from gigsums.practice.wording import as_markdown, sentence
 from gigsums.practice.worksheets import as_file
 
-from .gig_feedback import gig_feedback, wrapped
+from .gig_feedback import gig_feedback, held_back, wrapped
 from .handing_out import Tell
 from .issued_files import as_bytes
 from .marking_sheet import Said
-from .overview import NOT_ANSWERED, Overview, Sheet
+from .overview import NOT_ANSWERED, PENDING, Overview, Sheet
 from .record import Head, Issued
-from .sections import SHOWN_OUTCOMES, Section, in_parts, marks, sections, summary
+from .sections import SHOWN_OUTCOMES, Section, in_parts, out_of, sections, summary
 from .tables import as_csv
 
 FEEDBACK, MARKS, ANSWERS, OVERVIEW = "feedback", "marks.csv", "answers.csv", "overview"
@@ -41,7 +41,7 @@ def feedback(head: Head, sheet: Sheet, issued: Issued, said: Sequence[Said]) -> 
     of = len(sheet.marks)
     lines = [
         " ".join(head.title.split()),
-        f"Feedback for {sheet.trainee}, variant {sheet.variant}: {marks(sheet.total)} of {of}",
+        f"Feedback for {sheet.trainee}, variant {sheet.variant}: {out_of(sheet.total, sheet.of, of)}",
     ]
     lines += [f"Note: {each}." for each in sheet.remarks]
     for n, (marked, words) in enumerate(zip(sheet.marks, said, strict=True), start=1):
@@ -51,6 +51,9 @@ def feedback(head: Head, sheet: Sheet, issued: Issued, said: Sequence[Said]) -> 
         assert isinstance(words, str)
         question, answer, workings = issued.solved(n)
         lines += ["", *wrapped(question, f"{n:2}. ")]
+        if marked.worth is None:
+            lines += held_back(marked)
+            continue
         if marked.outcome == NOT_ANSWERED:
             lines.append("    You wrote nothing.")
         else:
@@ -87,10 +90,13 @@ def write_results(folder: Path, seen: Overview, tell: Tell) -> None:
 def _marks(seen: Overview) -> tuple[list[str], Iterator[list[object]]]:
     numbers = [f"question {n}" for n in range(1, len(seen.head.questions) + 1)]
     rows: Iterator[list[object]] = (
-        [sheet.trainee, sheet.variant, *(each.worth for each in sheet.marks), sheet.total, "; ".join(sheet.remarks), sheet.file]
+        [
+            sheet.trainee, sheet.variant, *(PENDING if each.worth is None else each.worth for each in sheet.marks),
+            sheet.total, sheet.of, "; ".join(sheet.remarks), sheet.file,
+        ]
         for sheet in seen.sheets
     )  # fmt: skip
-    return ["trainee", "variant", *numbers, "total", "remarks", "file"], rows
+    return ["trainee", "variant", *numbers, "total", "out of", "remarks", "file"], rows
 
 
 _ANSWERS_HEAD = ("trainee", "question", "topic", "level", "typed", "outcome", "slip", "marks")

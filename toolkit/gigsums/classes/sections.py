@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
@@ -9,7 +10,7 @@ from gigsums.practice.marking import MALFORMED, NOTED, RIGHT, SLIP, WRONG
 from gigsums.practice.wording import listed, short
 
 from .cells import Cell, Section, percent
-from .overview import FEWEST, NOT_ANSWERED, PARTLY, Overview, Sheet
+from .overview import FEWEST, NOT_ANSWERED, PARTLY, PENDING, Overview, Sheet
 from .whole_sections import part_by_part, to_look_at
 
 SHOWN_OUTCOMES = {
@@ -20,6 +21,7 @@ SHOWN_OUTCOMES = {
     MALFORMED: "Unreadable",
     NOT_ANSWERED: "Empty",
     PARTLY: "In part",
+    PENDING: "Pending",
 }
 LONGEST_FILE = 80
 MOST_ROWS = 400
@@ -32,11 +34,12 @@ def summary(seen: Overview) -> str:
     sheets = seen.sheets
     said = f"{len(sheets)} of {seen.head.trainees} sheets marked"
     if sheets:
-        share = sum(sheet.total for sheet in sheets) / len(sheets) / len(seen.head.questions)
+        share = sum(sheet.total for sheet in sheets) / sum(sheet.of for sheet in sheets)
         said += f", {100 * share:.0f} % of the marks on average"
     refused = f" {_files(len(seen.refused))} refused." if seen.refused else ""
     look = f" A person has to look at {_sheets(len(seen.to_look_at))}." if seen.to_look_at else ""
-    return f"{said}.{look}{refused}"
+    waits = f" Something is pending on {_sheets(len(seen.with_pending))}." if seen.with_pending else ""
+    return f"{said}.{look}{waits}{refused}"
 
 
 def _sheets(count: int) -> str:
@@ -52,7 +55,7 @@ def sections(seen: Overview) -> tuple[Section, ...]:
     return tuple(
         section
         for section in (
-            to_look_at(seen), _slips(seen), _questions(seen), *part_by_part(seen), _grid(seen), _copies(seen),
+            to_look_at(seen), _pending(seen), _slips(seen), _questions(seen), *part_by_part(seen), _grid(seen), _copies(seen),
             _not_marked(seen), _remarks(seen),
         )
         if section is not None
@@ -80,6 +83,19 @@ def in_parts(whole: Sequence[Section]) -> list[list[Section]]:
 
 def _without_bars(section: Section) -> Section:
     return replace(section, rows=tuple(tuple(Cell(cell.text) for cell in row) for row in section.rows))
+
+
+def _pending(seen: Overview) -> Section | None:
+    rows = tuple(
+        (Cell(sheet.trainee), Cell(str(n)), Cell(sheet.marks[n - 1].why))
+        for sheet in seen.with_pending
+        for n in sheet.pending
+    )
+    prose = (
+        "These answers were not read. They have no mark, are left out of every number here, and what is told about them "
+        "is held back. Drop what is missing in with the returned files, take away what is one too many, and mark again."
+    )
+    return Section("Pending", prose, ("Trainee", "Question", "Why"), rows, (3, 2, 8)) if rows else None
 
 
 def _slips(seen: Overview) -> Section:
@@ -111,11 +127,17 @@ def _questions(seen: Overview) -> Section:
             "Discrimination is the facility among the best 27 per cent of the sheets less that among the weakest 27 per "
             "cent: near 0 or below it, look at the question before you look at the class."
         )
+        if any(item.discrimination is None for item in seen.items):
+            prose += f" It is left out where fewer than {FEWEST} have a mark."
     else:
         prose += (
             f"Discrimination is not shown: fewer than {FEWEST} sheets are marked, and it would mean nothing."
         )
-    outcomes = {key: said for key, said in SHOWN_OUTCOMES.items() if seen.gigs or key != PARTLY}
+    outcomes = {
+        key: said
+        for key, said in SHOWN_OUTCOMES.items()
+        if (key != PARTLY or seen.gigs) and (key != PENDING or seen.with_pending)
+    }
     rows = []
     for item in seen.items:
         cells = [Cell(str(item.number)), Cell(item.topic), Cell(str(item.level)), percent(item.facility)]
@@ -130,9 +152,10 @@ def _questions(seen: Overview) -> Section:
         15,
         5,
         7,
-        *([11] if seen.big_enough else []),
+        *([13] if seen.big_enough else []),
         *[5, 7, 4, 6, 10, 6],
         *([6] if seen.gigs else []),
+        *([6] if seen.with_pending else []),
     ]
     return Section("Question by question", prose, (*columns, *outcomes.values()), tuple(rows), tuple(widths))
 
@@ -140,6 +163,12 @@ def _questions(seen: Overview) -> Section:
 def marks(worth: float) -> str:
     """A number of marks, without needless decimals."""
     return f"{worth:.2f}".rstrip("0").rstrip(".")
+
+
+def out_of(total: float, of: int, asked: int) -> str:
+    """Marks out of what has been marked, and how many questions have not."""
+    waits = f", {asked - of} pending" if of < asked else ""
+    return f"{marks(total)} of {of}{waits}" if of else "pending"
 
 
 def _grid(seen: Overview) -> Section:
@@ -157,15 +186,17 @@ def _class_row(seen: Overview) -> Iterator[Cell]:
     each = [seen.skills(sheet) for sheet in seen.sheets]
     yield Cell("The class")
     for skill in seen.head.skills:
-        yield percent(sum(sums[skill][0] for sums in each) / sum(sums[skill][1] for sums in each))
-    yield percent(sum(sheet.total for sheet in seen.sheets) / sum(len(sheet.marks) for sheet in seen.sheets))
+        of = sum(sums[skill][1] for sums in each)
+        yield percent(sum(sums[skill][0] for sums in each) / of) if of else Cell(PENDING)
+    yield percent(sum(sheet.total for sheet in seen.sheets) / sum(sheet.of for sheet in seen.sheets))
 
 
 def _grid_row(seen: Overview, sheet: Sheet) -> Iterator[Cell]:
     yield Cell(sheet.trainee)
-    for got, of in seen.skills(sheet).values():
-        yield Cell(f"{marks(got)} of {of}", got / of)
-    yield Cell(f"{marks(sheet.total)} of {len(sheet.marks)}", sheet.total / len(sheet.marks))
+    asked = Counter(each["skill"] for each in seen.head.questions)
+    for skill, (got, of) in seen.skills(sheet).items():
+        yield Cell(out_of(got, of, asked[skill]), got / of if of else None)
+    yield Cell(out_of(sheet.total, sheet.of, len(sheet.marks)), sheet.share)
 
 
 def _copies(seen: Overview) -> Section:
