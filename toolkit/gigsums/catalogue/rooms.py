@@ -87,7 +87,7 @@ CALCULATORS = (
                 "Half a wave fits between two walls, so it is the speed over twice the length.",
             ),
         ),
-        caution="Between two hard parallel walls; moving the source or the listener changes more than a filter.",
+        caution="Between two hard parallel walls of a small room; in a hall no single mode stands out. Moving changes more than a filter.",
         picture="standing wave",
         words="standing wave bass boom resonance",
     ),

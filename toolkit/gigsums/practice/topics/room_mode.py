@@ -1,4 +1,4 @@
-"""The low notes that a length favours."""
+"""The low notes that a small room favours; a hall has so many modes that none stands out."""
 
 import math
 
@@ -10,10 +10,10 @@ from ..sums import Options, Range, Sum, sum_topic
 TOPIC = sum_topic(
     Sum(
         "room mode",
-        "Two hard walls at {place} stand {length_m} apart. The air is at {temperature_c}.",
+        "In the dressing room at {place} two hard walls stand {length_m} apart. The air is at {temperature_c}.",
         "At what frequency does mode {order} lie, the one with that many half waves between them?",
         {
-            "length_m": Range(4, 24, 1, 0.1, other=("ft", 12, 80, 1)),
+            "length_m": Range(2.5, 7, 0.5, 0.1, other=("ft", 8, 23, 1)),
             "order": Options((1, 2, 3)),
             "temperature_c": Range(5, 35, 5, 1, never=air.NEVER),
         },
@@ -34,6 +34,6 @@ TOPIC = sum_topic(
         share=air.NEAR_ENOUGH,
     ),
     "rooms",
-    version=2,
+    version=3,
     least_slips=3,
 )
