@@ -10,8 +10,7 @@ from dataclasses import replace
 from itertools import product
 
 from gigsums.gig import Desk, Gig, most
-from gigsums.sizing.processing import zone_delay_ms
-from gigsums.sizing.routes import at_unity
+from gigsums.sizing.ledgers import at_unity, zone_delay_ms
 
 # ---- Can this gig, as it stands, be placed? ------------------------------------------------------------
 
@@ -118,9 +117,12 @@ def some_buses(wanted, buses, load) -> bool:
             continue
         if any(b in load or b.kind == "group" for b in both):
             continue
+        fixed = tap == "pre" and any(
+            b.tap == "always post" for b in both
+        )  # then the whole mix is after the fader
         if tap == "send" and restricted and not bus.feeds_effects:
             continue
-        if some_buses(rest, buses, {**load, **dict.fromkeys(both, tap)}):
+        if some_buses(rest, buses, {**load, **dict.fromkeys(both, "post" if fixed else tap)}):
             return True
     return False
 
@@ -242,8 +244,12 @@ def apply(edits, gig: Gig) -> Gig | None:
         if not any(h.is_stereo or not mix.is_stereo for h in hosts):
             return None
     mixes = tuple(m.mix for m in kinds["mix"])
+    gone = {m.name for m in gig.mixes} - {m.mix.name for m in (*kinds["mix"], *merged)}
+    effects = tuple(
+        replace(e, heard_in=tuple(n for n in e.heard_in if n not in gone)) for e in kinds["effect"]
+    )
     performer = replace(gig.performers[0], sources=tuple(kinds["source"]))
-    return replace(gig, performers=(performer,), lines=(), mixes=mixes, effects=tuple(kinds["effect"]),
+    return replace(gig, performers=(performer,), lines=(), mixes=mixes, effects=effects,
                    zones=tuple(kinds["zone"]), feeds=tuple(kinds["feed"]), talkback=gig.wants_talkback)  # fmt: skip
 
 

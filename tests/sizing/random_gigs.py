@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 
 from gigsums.gig import Desk, Gig, load_policy
 from gigsums.gig.desk import About, DeskEffects, Inputs, Matrices, MixBuses, Outputs, Recording
@@ -13,8 +14,9 @@ def random_gig(draw: random.Random) -> Gig:
     pick = draw.choice
     sources = [source(draw, n) for n in range(draw.randint(1, 4))]
     mixes = [mix(draw, n) for n in range(pick([0, 1, 2, 2, 3]))]
+    heard = [("mains",), ("mains", "player"), *(("mains", m.name) for m in mixes[:2])]
     effects = [
-        Effect(f"E{n}", pick([("mains",), ("mains", "player")]), pick([True, True, False]), keep=pick(["must", "must", "nice"]))
+        Effect(f"E{n}", pick(heard), pick([True, True, False]), keep=pick(["must", "must", "nice"]))
         for n in range(pick([0, 0, 1]))
     ]  # fmt: skip
     zones = [zone(draw, n) for n in range(pick([0, 1, 1]))]
@@ -24,6 +26,37 @@ def random_gig(draw: random.Random) -> Gig:
         Evening("Random"), kit=kit, performers=(Performer("player", sources=tuple(sources)),), mixes=tuple(mixes),
         effects=tuple(effects), zones=tuple(zones), feeds=tuple(feeds), policy=load_policy(), talkback=pick([None, None, True]),
     )  # fmt: skip
+
+
+NAMES = ("Ada", "Bea", "Cy")
+
+
+def namesakes(draw: random.Random) -> Gig:
+    """A small gig in which players, mixes, sources, zones and whoever is left out of a feed go by the same few names."""
+    pick = draw.choice
+    asked = random_gig(draw)
+    performers = []
+    for name in NAMES[: pick([2, 3])]:
+        called = draw.sample(("Voice", "Kick", "Kick (2)", *NAMES), pick([1, 1, 2]))
+        sources = tuple(replace(source(draw, 0), name=n, count=pick([1, 1, 1, 2, 3])) for n in called)
+        performers.append(Performer(name, sources=sources))
+    may = pick([("share",), ("mono", "share"), ()])
+    mixes = tuple(
+        replace(mix(draw, 0), name=n, listeners=(pick(performers).name,), keep=pick(["must", "want", "nice"]), may=may, sub_send=False)
+        for n in draw.sample(NAMES, pick([1, 2, 3]))
+    )  # fmt: skip
+    zones = tuple(replace(z, name=pick(["Foyer", "Ada"]), keep=pick(["must", "want"])) for z in asked.zones)
+    places = sorted({p.name for p in performers} | {m.name for m in mixes} | {z.name for z in zones})
+    heard = ("mains", *draw.sample(places, pick([0, 1, 1, 2])))
+    effects = tuple(replace(e, heard_in=heard) for e in asked.effects)
+    without = pick([(), ("Ada",), ("Bea",)])
+    feeds = tuple(replace(f, without=without, fed_from=None if without else f.fed_from) for f in asked.feeds)
+    kit = Kit(
+        effects=pick([0, 1]), delays=1, preamps=pick([0, 2]), sub_mixers=pick([0, 1]), phantom_blockers=1
+    )
+    return replace(
+        asked, performers=tuple(performers), mixes=mixes, zones=zones, effects=effects, feeds=feeds, kit=kit
+    )
 
 
 def source(draw: random.Random, n: int) -> Source:

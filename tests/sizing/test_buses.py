@@ -21,7 +21,11 @@ def brute_force(need: BusNeed, buses: list[Bus]) -> int | None:
     best = None
     pairs = [(a, b) for a, b in pairwise(buses) if a.number % 2 and a.links_up and b.links_up]
     for chosen in permutations(pairs, len(stereos)):
-        carried = {bus: tap for pair, tap in zip(chosen, stereos, strict=True) for bus in pair}
+        carried = {
+            bus: "post" if tap == "pre" and "always post" in {b.tap for b in pair} else tap
+            for pair, tap in zip(chosen, stereos, strict=True)
+            for bus in pair
+        }
         if len(carried) < 2 * len(stereos):
             continue
         free = [b for b in buses if b not in carried]

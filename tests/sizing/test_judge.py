@@ -220,6 +220,31 @@ def test_nothing_sits_where_it_has_no_business(legal, case):
     assert any(words in fault.rule for fault in judged.faults), [fault.rule for fault in judged.faults]
 
 
+@pytest.mark.parametrize("halves", [("pre", "post"), ("post", "pre"), ("post", "post"), ("pre", "pre")])
+def test_both_halves_of_a_stereo_mix_share_a_tap(halves):
+    """A pair of which one bus can be switched and the other is always after the fader: both after it, or neither."""
+    text = '[[performer]]\nname = "Ada"\n[[mix]]\nname = "Ears"\nfor = ["Ada"]\nthrough = "in-ears"\n[mains]\noutputs = "mono"\n'
+    asked = replace(gig(text), talkback=False)
+    on = desk('[[mix_buses]]\ncount = 1\n[[mix_buses]]\ncount = 1\ntap = "always post"\n')
+    places = [Place("mains", "output", "desk", 1), *(Place("mix.Ears", "output", "desk", n) for n in (2, 3))]
+    places += [Place("mix.Ears", "bus", "desk", n, tap) for n, tap in enumerate(halves, start=1)]
+    judged = check_placement(asked, on, places)
+    assert judged.legal == (halves == ("post", "post"))
+    assert any("both halves of Ears" in fault.rule for fault in judged.faults) == (halves[0] != halves[1])
+    assert len(judged.cares) == (halves == ("post", "post"))
+
+
+@pytest.mark.parametrize("on", ["output", "bus"])
+def test_a_stereo_line_sits_on_inputs_alone(legal, on):
+    asked, desk_, places = legal
+    taken = {p.number for p in places if p.on == on and p.at == "desk"}
+    free = next(n for n in range(1, 20) if n not in taken)
+    judged = check_placement(
+        asked, desk_, (*places, Place("line.Music", on, "desk", free, "post" * (on == "bus")))
+    )
+    assert any("Music takes a stereo input" in fault.rule for fault in judged.faults)
+
+
 def test_a_return_comes_back_at_the_desk():
     asked = gig('[[effect]]\nname = "Hall"\nby = "unit"\n[kit]\neffects = 1\n')
     more = '[[inputs]]\nat = "stage"\nmic = 4\n[[mix_buses]]\ncount = 2\n'

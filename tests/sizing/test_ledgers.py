@@ -335,7 +335,6 @@ class TestCares:
         monkeypatch.setattr(scipy.optimize, "milp", cut_short)
         module = sys.modules["gigsums.sizing.fit"]
         monkeypatch.setattr(module, "demand", lambda *_: asked)
-        monkeypatch.setattr(module, "_demand", lambda *_: asked)
         it = fit(text, on)
         assert not it.proven
         assert it.placement == ("fits" if found else "does not fit")

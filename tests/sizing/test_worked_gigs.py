@@ -6,8 +6,7 @@ import pytest
 
 from gigsums.gig import load_desk, load_gig
 from gigsums.sizing import Fit, fit
-from gigsums.sizing.minutes import set_up
-from gigsums.sizing.routes import routes
+from gigsums.sizing.ledgers import routes, set_up
 
 
 def sized(gig: str, desk: str) -> Fit:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from collections import Counter
 from dataclasses import replace
 
 import pytest
@@ -10,9 +11,10 @@ import pytest
 from gigs import desk, gig
 from gigsums.gig.model import Kit
 from gigsums.sizing import fit, smallest_changes
+from gigsums.whole_gigs import mark_whole, whole_gig
 from gigsums.whole_gigs.answers import GivenChange
 from gigsums.whole_gigs.changes import KINDS, Applied, apply_changes
-from sizing.random_gigs import random_desk, random_gig
+from sizing.random_gigs import namesakes, random_desk, random_gig
 
 GIG = """
 [kit]
@@ -176,10 +178,79 @@ def agree(seeds: range) -> set[str]:
 
 
 def test_the_engines_own_changes_lead_to_the_same_gig():
-    """Two editors that share no code, on random gigs and desks."""
+    """What the solver takes is what somebody may ask for, on random gigs and desks."""
     assert len(agree(range(60))) >= 6
 
 
 @pytest.mark.thorough
 def test_the_engines_own_changes_lead_to_the_same_gig_many_times():
     assert len(agree(range(400))) >= 10 < len(KINDS)
+
+
+def keys_earn_everything(seeds: range) -> Counter[str]:
+    """The key of drawn gigs full of namesakes, handed in: every mark, no slip, and no word but a legal care."""
+    job, met = whole_gig("tea_room_solo"), Counter[str]()
+    for seed in seeds:
+        draw = random.Random(f"namesakes {seed}")
+        one = replace(job, gig=namesakes(draw), desk=random_desk(draw), at_hand=())
+        marked = mark_whole(one, one.key_answers())
+        said = [line for line in marked.messages if "Legal, and a care" not in line]
+        assert (marked.earned, said, marked.slips) == (marked.out_of, [], ()), seed
+        met.update(change.kind for answer in one.solution.answers[:1] for change in answer.changes)
+    return met
+
+
+def test_the_key_of_a_gig_full_of_namesakes_earns_everything():
+    assert len(keys_earn_everything(range(12))) >= 4
+
+
+@pytest.mark.thorough
+def test_the_keys_of_three_hundred_gigs_full_of_namesakes_earn_everything():
+    met = keys_earn_everything(range(300))
+    assert (
+        min(met[kind] for kind in ("share", "mono", "drop nice", "relocate", "sub-mixer", "line level")) >= 5
+    ), met
+
+
+def test_the_same_changes_on_other_units_are_read_as_the_placement_has_them():
+    """Two of three are plugged at the desk and one goes by a preamp of the kit: the third, or one of the two."""
+    asked = gig(
+        '[kit]\npreamps = 1\n[[performer]]\nname = "Ada"\nsources = [{ name = "Toms", by = "mic", count = 3 }]\n'
+    )
+    on = desk(
+        '[[inputs]]\nat = "stage"\nline = 4\n',
+        about='kind = "analogue"\ntalkback = "own input"',
+        inputs="mic = 2",
+    )
+    job = replace(whole_gig("tea_room_solo"), gig=asked, desk=on, at_hand=())
+    assert sorted(change.kind for change in job.solution.answers[0].changes) == [
+        "outboard preamp",
+        "relocate",
+        "relocate",
+    ]
+    marked = mark_whole(job, job.key_answers())
+    assert (marked.earned, marked.messages) == (marked.out_of, ())
+
+
+@pytest.mark.parametrize(
+    ("changes", "refused"),
+    [
+        ((("share", "mix Ada", "mix Bob"), ("share", "mix Bob", "mix Ada")), "one of the two has to stay"),
+        ((("sub-mixer", "performer.Ada", ""), ("relocate", "Toms", "desk")), "goes into the sub-mix"),
+        ((("sub-mixer", "performer.Ada", ""), ("sub-mixer", "performer.Ada", "")), "sub-mixed already"),
+        ((("drop", "Bells", ""), ("relocate", "Bells", "desk")), "more than that would be changed"),
+    ],
+)
+def test_changes_that_exclude_each_other_are_refused(changes, refused):
+    after = done(*changes)
+    assert len(after.changes) == len(after.refused) == 1
+    assert refused in after.refused[0]
+
+
+def test_nobody_hears_in_mono_who_has_not_agreed_to_it():
+    text = GIG.replace(
+        'name = "Ears"\nfor = ["Bob"]\nthrough = "in-ears"\nmay = ["mono"]',
+        'name = "Ears"\nfor = ["Bob"]\nstereo = true\nmay = ["share"]',
+    )
+    after = apply_changes(gig(text), desk(DESK), [GivenChange(1, "share", "Ears", "mix Bob")])
+    assert "nobody has agreed to hear Ears in mono" in after.refused[0]

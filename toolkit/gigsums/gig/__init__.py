@@ -1,6 +1,7 @@
 """The gig, the desk and the house policy, read from files into frozen values."""
 
 from .desk import Bus, Desk, Inputs, Option, Outputs
+from .edits import Edited, Step, apply
 from .files import BadFile, bundled, load_desk, load_gig, load_policy, read_desk, read_gig, read_policy
 from .model import Effect, Feed, Gig, Line, Mix, Performer, Source, Span, Zone, most
 from .plain import as_dict
@@ -12,6 +13,7 @@ __all__ = [
     "BadFile",
     "Bus",
     "Desk",
+    "Edited",
     "Effect",
     "Feed",
     "Gig",
@@ -26,7 +28,9 @@ __all__ = [
     "Reason",
     "Source",
     "Span",
+    "Step",
     "Zone",
+    "apply",
     "as_dict",
     "bundled",
     "load_desk",

@@ -186,6 +186,21 @@ class Desk:
         said = {"takes two channels": 2, "takes a channel": 1}.get(self.effects.returns, self.stereo_takes)
         return min(width, self.stereo_takes if outboard else said)
 
+    def returns_alone(self, heard_in: tuple[str, ...]) -> bool:
+        """Whether the dedicated return of an effect inside serves everywhere it is heard, so that it takes no channel.
+
+        Parameters
+        ----------
+        heard_in : tuple of str
+            Where the effect is heard.
+
+        Returns
+        -------
+        bool
+        """
+        reaches = self.effects.return_to == "everything" or set(heard_in) <= {"mains"}
+        return self.effects.returns == "dedicated" and reaches
+
     def buses(self) -> tuple[Bus, ...]:
         """Every bus in number order."""
         numbered: list[Bus] = []

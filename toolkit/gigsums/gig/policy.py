@@ -126,6 +126,10 @@ class Changes:
     drop_want: Price
     another_desk: Price
 
+    def price(self, kind: str) -> Price:
+        """The price of one change of that kind, such as ``"drop nice"``."""
+        return getattr(self, kind.replace(" ", "_").replace("-", "_"))
+
 
 @dataclass(frozen=True)
 class Always:

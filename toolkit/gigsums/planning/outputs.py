@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from ..gig import Gig, load_policy
 from ..sizing import Place
-from ..sizing.processing import zone_delay_ms
+from ..sizing.ledgers import zone_delay_ms
 from ._table import table
 
 OUT = ("output", "record output", "direct out")

@@ -1,15 +1,12 @@
 """Sizing: what a gig needs, what it takes of a desk, whether that desk carries it, and the least that makes it."""
 
-from .answers import Answer, smallest_changes
-from .change import Change, together
-from .compare import Compared, compare
-from .fit import demand, fit
-from .judge import Judgement, check_placement
-from .ledger import Demand, Fit, Ledger, Need, Needs, Place
-from .needs import needs
+from .changes import Change, together
+from .fit import Answer, Fit, fit, smallest_changes
+from .judge import Judgement, Place, check_placement
+from .ledgers import Demand, Ledger, demand
+from .needs import Need, Needs, needs
 from .report import report, why
-from .room import Altered, Room, what_breaks_next, what_if
-from .unknowns import Question, questions
+from .variations import Altered, Compared, Question, Room, compare, questions, what_breaks_next, what_if
 
 __all__ = [
     "Altered",

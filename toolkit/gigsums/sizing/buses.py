@@ -1,20 +1,72 @@
-"""Bus ledgers: what each mix, send, zone and feed takes, and whether the pairs and taps come out."""
+"""Buses in pairs: what an odd bus and the next even one carry together, whose taps switch with whose, and how many it takes.
+
+Counting and placing both lay the pairs into a whole-number programme, which HiGHS solves.
+"""
 
 from __future__ import annotations
 
-from collections import Counter
-from dataclasses import dataclass, replace
+import math
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from itertools import product
+from typing import Literal, get_args
 
-from ..gig import Bus, Desk, Gig, Policy, Reason
-from ._programme import Programme
-from .ledger import Ledger
-from .needs import monitor_bus_terms, reason
-from .routes import Routes
+from ..gig import Bus
+from ..gig.desk import Tap
 
-PAIR_RULE = "stereo takes an odd-even pair"
-SHARED_TAP_RULE = "buses that switch their tap together carry only sends of one kind"
-SEND_RULE = "an effect whose send is not its own takes a bus after the fader"
+BusKind = Literal["stereo_pre", "mono_pre", "stereo_post", "mono_post", "sends"]
+BUS_KINDS: tuple[BusKind, ...] = get_args(BusKind)
+Load = tuple[BusKind | Literal["idle"], ...]
+Pair = tuple[Bus, ...]
+Outcome = Literal["best", "none", "out of time"]
+
+
+@dataclass
+class Programme:
+    """Whole-number variables with costs, and rows that hold sums of them between bounds."""
+
+    costs: list[float] = field(default_factory=list)
+    most: list[float] = field(default_factory=list)
+    rows: list[tuple[dict[int, float], float, float]] = field(default_factory=list)
+
+    def variable(self, most: float, cost: float = 0) -> int:
+        """A variable from 0 to `most`; its index."""
+        self.costs.append(cost)
+        self.most.append(most)
+        return len(self.costs) - 1
+
+    def row(self, terms: dict[int, float], least: float = -math.inf, most: float = math.inf) -> None:
+        """Hold a weighted sum of variables between bounds."""
+        self.rows.append((terms, least, most))
+
+    def solve(self, seconds: float = 30.0) -> tuple[Outcome, list[int]]:
+        """The cheapest values, or that there are none, or that time ran out before it was known."""
+        import numpy as np
+        from scipy.optimize import Bounds, LinearConstraint, milp
+        from scipy.sparse import coo_array
+
+        if not self.costs:
+            feasible = all(least <= 0 <= most for _, least, most in self.rows)
+            return ("best" if feasible else "none"), []
+        entries = [(r, v, c) for r, (terms, _, _) in enumerate(self.rows) for v, c in terms.items()]
+        constraints = []
+        if self.rows:
+            rows, columns, values = zip(*entries, strict=True) if entries else ((), (), ())
+            matrix = coo_array((values, (rows, columns)), shape=(len(self.rows), len(self.costs))).tocsr()
+            constraints = [LinearConstraint(matrix, [r[1] for r in self.rows], [r[2] for r in self.rows])]
+        answer = milp(
+            np.array(self.costs, dtype=float),
+            constraints=constraints,
+            integrality=np.ones(len(self.costs)),
+            bounds=Bounds(0, np.array(self.most, dtype=float)),
+            options={"time_limit": seconds, "mip_rel_gap": 0.0},
+        )
+        found: list[int] = [] if answer.x is None else [round(v) for v in answer.x]
+        if answer.status == 0:
+            return "best", found
+        return ("none", []) if answer.status == 2 else ("out of time", found)
 
 
 @dataclass(frozen=True)
@@ -38,7 +90,7 @@ class BusNeed:
 
 @dataclass(frozen=True)
 class PairCount:
-    """What the pairs come to: how many are taken, how many there are, how many sends sit after a fixed fader."""
+    """What the pairs come to: how many are taken, how many there are, how many mixes sit after a fixed fader."""
 
     taken: int
     have: int
@@ -46,192 +98,104 @@ class PairCount:
     after_fader: int
 
 
-def bus_need(gig: Gig, desk: Desk, routes: Routes) -> BusNeed:
-    """The bus channels a gig takes on a desk, by kind.
-
-    Parameters
-    ----------
-    gig : Gig
-        The gig.
-    desk : Desk
-        The desk.
-    routes : Routes
-        How its zones, feeds and effects are carried.
-
-    Returns
-    -------
-    BusNeed
-    """
-    by_bus = [m for m in gig.mixes if m.fed_by == "bus"]
-    posts = [width for _, _, width in routes.taking("bus")]
-    inside = len(_sends_inside(desk, routes))
-    restricted = any(b.feeds_effects for b in desk.buses())
-    centre = 1 if gig.mains.width == 3 else 0
-    return BusNeed(
-        stereo_pre=sum(m.is_stereo for m in by_bus),
-        mono_pre=sum(m.width for m in by_bus if not m.is_stereo),
-        stereo_post=sum(w == 2 for w in posts),
-        mono_post=sum(w == 1 for w in posts) + len(routes.outboard) + centre + (0 if restricted else inside),
-        sends=inside if restricted else 0,
-    )
-
-
-def bus_ledgers(gig: Gig, desk: Desk, routes: Routes, policy: Policy) -> tuple[list[Ledger], list[Reason]]:
-    """The ledgers of buses and of bus pairs, and the cares about taps.
-
-    Parameters
-    ----------
-    gig : Gig
-        The gig.
-    desk : Desk
-        The desk.
-    routes : Routes
-        How its zones, feeds and effects are carried.
-    policy : Policy
-        For the spare bus.
-
-    Returns
-    -------
-    tuple of (list of Ledger, list of Reason)
-    """
-    need = bus_need(gig, desk, routes)
-    buses = [b for b in desk.buses() if b.kind == "aux"]
-    count = count_pairs(need, buses)
-    spare = policy.spares.buses if len(gig.own_mixes) >= policy.spares.buses_from_mixes else 0
-    reasons = [
-        reason("a mono mix takes one bus, a stereo mix two, whatever boxes play it", monitor_bus_terms(gig))
-    ]
-    sends = [*_sends_inside(desk, routes), *((f"effect.{e.name}", e.name, 1) for e in routes.outboard)]
-    if sends:
-        reasons.append(reason(SEND_RULE, sends))
-    if routes.taking("bus"):
-        reasons.append(
-            reason("a zone or feed with a mix of its own takes a bus for each channel", routes.taking("bus"))
-        )
-    if gig.mains.width == 3:
-        reasons.append(
-            Reason("the centre of the mains takes a mono bus", ("mains.outputs",), (("centre", 1),), 1)
-        )
-    have = len(buses) if count.carried == need.total else count.carried
-    if have < len(buses) and need.total:
-        terms = (("buses that can carry what is asked", have), ("buses in all", len(buses)))
-        reasons.append(Reason("a fixed tap carries only its own kind of send", ("mix_buses",), terms, have))
-    rows = [Ledger("buses", "all", need.total, have, spare, tuple(reasons))]
-    rows.append(_pair_ledger(need, buses, count, spare))
-    cares = []
-    if count.after_fader:
-        cares.append(
-            Reason("a monitor mix on a bus after the fader follows every fader move", ("mix_buses",),
-                   (("mixes after the fader", count.after_fader),), count.after_fader)
-        )  # fmt: skip
-    return rows, cares
-
-
-def count_pairs(need: BusNeed, buses: list[Bus]) -> PairCount:
+def count_pairs(need: BusNeed, buses: Iterable[Bus]) -> PairCount:
     """How many odd-even pairs it takes, exactly; extra pairs are imagined where the desk has too few.
 
     Parameters
     ----------
     need : BusNeed
         What is to be carried.
-    buses : list of Bus
+    buses : iterable of Bus
         The desk's buses, in number order.
 
     Returns
     -------
     PairCount
-        Pairs taken and had, bus channels the desk can carry at best, monitor sends after a fixed fader.
+        Pairs taken and had, bus channels the desk can carry at best, monitor mixes after a fixed fader.
     """
-    runs = pairs_of(buses)
-    have = sum(len(pair) == 2 for pair in runs)
-    taken = _fewest_pairs(need, runs, have)
-    carried, after_fader = _most_carried(need, runs)
-    return PairCount(taken, have, carried, after_fader)
+    return _counted(need, tuple(buses))
 
 
-def pairs_of(buses: list[Bus]) -> list[tuple[Bus, ...]]:
+@lru_cache(maxsize=1024)
+def _counted(need: BusNeed, buses: Pair) -> PairCount:
+    pairs = pairs_of(buses)
+    have = sum(len(pair) == 2 for pair in pairs)
+    taken = _fewest_pairs(need, pairs, have)
+    if taken > have:
+        return PairCount(taken, have, *_most_carried(need, buses))
+    fixed = (need.mono_pre or need.stereo_pre) and any(b.tap == "always post" for b in buses)
+    return PairCount(taken, have, need.total, _fewest_after_fader(need, pairs) if fixed else 0)
+
+
+def pairs_of(buses: Iterable[Bus]) -> list[Pair]:
     """Odd buses with the next even one; what has no partner stands alone."""
-    by_number = {b.number: b for b in buses}
-    pairs: list[tuple[Bus, ...]] = []
+    by_pair: dict[int, list[Bus]] = defaultdict(list)
     for bus in buses:
-        if bus.number % 2 == 0:
-            if bus.number - 1 not in by_number:
-                pairs.append((bus,))
-            continue
-        partner = by_number.get(bus.number + 1)
-        pairs.append((bus, partner) if partner else (bus,))
-    return pairs
+        by_pair[(bus.number + 1) // 2].append(bus)
+    return [tuple(pair) for pair in by_pair.values()]
 
 
-_PRE, _POST = "pre", "post"
-_DEMANDS = ("stereo_pre", "mono_pre", "stereo_post", "mono_post", "sends")
+def tap_of(kind: str, buses: Pair) -> Literal["pre", "post"]:
+    """Where what a bus or a pair carries is taken: both halves of a stereo mix together.
+
+    A monitor is taken before the fader, unless one of its buses is always after it.
+    """
+    fixed = any(bus.tap == "always post" for bus in buses)
+    return "pre" if kind.endswith("_pre") and not fixed else "post"
+
+
+def loads_of(pair: Pair, load: Load) -> list[tuple[str, Pair]]:
+    """What a pair carries and the bus, or for stereo both, that carry it; idle buses are left out."""
+    held = [pair] if len(load) == 1 else [(bus,) for bus in pair]
+    return [(kind, buses) for kind, buses in zip(load, held, strict=True) if kind != "idle"]
 
 
 @dataclass(frozen=True)
 class _Pattern:
-    """One way to use a pair: what it carries, the common tap of each run it needs, monitor sends post."""
+    """One way to use a pair: what it carries, the common tap of each run it needs, mixes after a fixed fader."""
 
-    load: tuple[str, ...]
+    load: Load
     taps: tuple[tuple[int, str], ...] = ()
     after_fader: int = 0
-
-    @property
-    def carries(self) -> Counter[str]:
-        """How many of each kind; a pair in stereo carries one stereo."""
-        return Counter(what for what in self.load if what != "idle")
 
 
 @dataclass(frozen=True)
 class Laid:
-    """Buses in a programme: variables that carry each kind, sends after a fixed fader, and every pattern's variable."""
+    """Buses in a programme: variables that carry each kind, mixes after a fixed fader, and every pattern's variable."""
 
-    carriers: dict[str, dict[int, float]]
+    carriers: dict[BusKind, dict[int, float]]
     after_fader: dict[int, float]
-    patterns: dict[int, tuple[tuple, _Pattern]]
+    patterns: dict[int, tuple[tuple, Load]]
 
 
-def _patterns(pair: tuple[Bus, ...]) -> list[_Pattern]:
-    found = []
-    loads = product(*[("idle", "mono_pre", "mono_post", "sends") for _ in pair])
-    for load in loads:
-        pattern = _fits(pair, load)
-        if pattern is not None and any(x != "idle" for x in load):
-            found.append(pattern)
+def _patterns(pair: Pair) -> list[_Pattern]:
+    single: Load = ("idle", "mono_pre", "mono_post", "sends")
+    loads: list[Load] = list(product(single, repeat=len(pair)))[1:]
     if len(pair) == 2 and all(b.links_up for b in pair):
-        for stereo, mono in (("stereo_pre", "mono_pre"), ("stereo_post", "mono_post")):
-            pattern = _fits(pair, (mono, mono))
-            if pattern is not None:
-                found.append(_Pattern((stereo,), pattern.taps, pattern.after_fader))
-    return found
+        loads += [("stereo_pre",), ("stereo_post",)]
+    return [pattern for load in loads if (pattern := _pattern(pair, load)) is not None]
 
 
-def _fits(pair: tuple[Bus, ...], load: tuple[str, ...]) -> _Pattern | None:
+def _pattern(pair: Pair, load: Load) -> _Pattern | None:
     """The pattern if each bus can carry its load, else None."""
-    taps: dict[tuple, set[str]] = {}
-    common: list[tuple[int, str]] = []
+    switched: dict[tuple[str, int], set[str]] = defaultdict(set)
     after_fader = 0
-    for bus, what in zip(pair, load, strict=True):
-        if what == "idle":
-            continue
-        wanted = _PRE if what == "mono_pre" else _POST
-        if what == "sends" and not bus.feeds_effects:
-            return None
-        if bus.tap == "always pre" and wanted == _POST:
-            return None
-        if bus.tap == "always post" and wanted == _PRE:
-            after_fader += 1
-        if bus.tap == "pair":
-            taps.setdefault(("pair", bus.run), set()).add(wanted)
-        if bus.tap == "all":
-            taps.setdefault(("all", bus.run), set()).add(wanted)
-            common.append((bus.run, wanted))
-    if any(len(t) > 1 for t in taps.values()):
+    for kind, buses in loads_of(pair, load):
+        tap = tap_of(kind, buses)
+        after_fader += kind.endswith("_pre") and tap == "post"
+        for bus in buses:
+            if (kind == "sends" and not bus.feeds_effects) or (bus.tap == "always pre" and tap == "post"):
+                return None
+            if bus.tap in ("pair", "all"):
+                switched[bus.tap, bus.run].add(tap)
+    if any(len(taps) > 1 for taps in switched.values()):
         return None
-    return _Pattern(load, tuple(dict.fromkeys(common)), after_fader)
+    common = tuple((run, tap) for (how, run), taps in switched.items() for tap in taps if how == "all")
+    return _Pattern(load, common, after_fader)
 
 
 def lay_buses(
-    programme: Programme, pairs: list[tuple[Bus, ...]], pair_cost: float = 0, after_cost: float = 0
+    programme: Programme, pairs: Sequence[Pair], pair_cost: float = 0, after_cost: float = 0
 ) -> Laid:
     """Add pairs of buses, by class, to a programme.
 
@@ -239,44 +203,45 @@ def lay_buses(
     ----------
     programme : Programme
         What they are added to.
-    pairs : list of tuple of Bus
+    pairs : sequence of tuple of Bus
         Odd-even pairs, and buses left alone.
     pair_cost, after_cost : float
-        Cost of each pair used, and of each monitor send on a bus that is fixed after the fader.
+        Cost of each pair used, and of each monitor mix on a bus that is fixed after the fader.
 
     Returns
     -------
     Laid
     """
-    laid = Laid({kind: {} for kind in _DEMANDS}, {}, {})
+    laid = Laid({kind: {} for kind in BUS_KINDS}, {}, {})
     switches: dict[int, int] = {}
-    for shape, times in Counter(shape_of(pair) for pair in pairs).items():
+    for shape, times in Counter(map(shape_of, pairs)).items():
         pair = next(p for p in pairs if shape_of(p) == shape)
         used: dict[int, float] = {}
         for pattern in _patterns(pair):
             cost = (pair_cost if len(pair) == 2 else 0) + after_cost * pattern.after_fader
             var = programme.variable(times, cost)
             used[var] = 1
-            laid.patterns[var] = (shape, pattern)
-            for kind, number in pattern.carries.items():
-                laid.carriers[kind][var] = number
+            laid.patterns[var] = (shape, pattern.load)
+            for kind in BUS_KINDS:
+                if kind in pattern.load:
+                    laid.carriers[kind][var] = pattern.load.count(kind)
             if pattern.after_fader:
                 laid.after_fader[var] = pattern.after_fader
             for run, tap in pattern.taps:
                 if run not in switches:
                     switches[run] = programme.variable(1)
-                sign = times if tap == _PRE else -times
-                programme.row({var: 1, switches[run]: -sign}, most=0 if tap == _PRE else times)
+                sign = times if tap == "pre" else -times
+                programme.row({var: 1, switches[run]: -sign}, most=0 if tap == "pre" else times)
         programme.row(used, most=times)
     return laid
 
 
-def shape_of(pair: tuple[Bus, ...]) -> tuple:
+def shape_of(pair: Pair) -> tuple:
     """What makes two pairs interchangeable."""
-    return tuple((*_kind(b), b.number % 2) for b in pair)
+    return tuple((*_kind(bus), bus.number % 2) for bus in pair)
 
 
-def alike(pair: tuple[Bus, ...]) -> bool:
+def alike(pair: Pair) -> bool:
     """Whether what one bus of a pair can carry, the other can."""
     return len({_kind(bus) for bus in pair}) == 1
 
@@ -285,16 +250,16 @@ def _kind(bus: Bus) -> tuple:
     return bus.tap, bus.links_up, bus.feeds_effects, bus.run if bus.tap == "all" else 0
 
 
-def _fewest_pairs(need: BusNeed, runs: list[tuple[Bus, ...]], have: int) -> int:
+def _fewest_pairs(need: BusNeed, pairs: list[Pair], have: int) -> int:
+    """The pairs taken; those beyond the desk's link, and switch as its own do, or freely where its own are fixed."""
     if not need.total:
         return 0
-    extra = (need.total + 1) // 2 + 1
-    model = next((p for p in runs if len(p) == 2 and p[0].tap in ("each", "pair")), None)
-    imagined = _imagined(model, extra)
+    tap: Tap = next((p[0].tap for p in pairs if len(p) == 2 and p[0].tap in ("each", "pair")), "each")
+    extra = range(-((need.total + 1) // 2 + 1), 0)
+    imagined = [(Bus(1, run, tap, True, "aux", True), Bus(2, run, tap, True, "aux", True)) for run in extra]
     programme = Programme()
-    own = lay_buses(programme, runs, 1)
-    beyond = lay_buses(programme, imagined, 1000)
-    for kind in _DEMANDS:
+    own, beyond = lay_buses(programme, pairs, 1), lay_buses(programme, imagined, 1000)
+    for kind in BUS_KINDS:
         programme.row({**own.carriers[kind], **beyond.carriers[kind]}, least=getattr(need, kind))
     _, values = programme.solve()
     more = sum(values[v] for v in beyond.patterns)
@@ -302,61 +267,30 @@ def _fewest_pairs(need: BusNeed, runs: list[tuple[Bus, ...]], have: int) -> int:
     return have + more if more else within
 
 
-def _imagined(like: tuple[Bus, ...] | None, count: int) -> list[tuple[Bus, ...]]:
-    """Pairs the desk does not have: they link, and switch as its own do, or freely where its own are fixed."""
-    tap = like[0].tap if like else "each"
-    runs = range(-count, 0)
-    return [(Bus(1, run, tap, True, "aux", True), Bus(2, run, tap, True, "aux", True)) for run in runs]
-
-
-def _most_carried(need: BusNeed, runs: list[tuple[Bus, ...]]) -> tuple[int, int]:
-    """Bus channels the desk's taps can carry by number, pairing aside, and those after a fixed fader."""
-    loose = [replace(b, tap="each") if b.tap == "pair" else b for pair in runs for b in pair]
+def _fewest_after_fader(need: BusNeed, pairs: list[Pair]) -> int:
+    """Monitor mixes that have to sit after a fixed fader where everything finds a bus."""
     programme = Programme()
-    laid = lay_buses(programme, [(b,) for b in loose], 0, 0.001)
-    pre = need.mono_pre + 2 * need.stereo_pre
-    post = need.mono_post + 2 * need.stereo_post
-    for kind, number in (("mono_pre", pre), ("mono_post", post), ("sends", need.sends)):
-        served = programme.variable(number, -1)
-        programme.row({**{v: -c for v, c in laid.carriers[kind].items()}, served: 1}, most=0)
+    laid = lay_buses(programme, pairs, 0, 1)
+    for kind in BUS_KINDS:
+        programme.row(laid.carriers[kind], least=getattr(need, kind))
     _, values = programme.solve()
-    carried = sum(values[v] for v in range(len(values)) if programme.costs[v] == -1)
-    return carried, int(sum(values[v] * n for v, n in laid.after_fader.items()))
+    return int(sum(values[v] * n for v, n in laid.after_fader.items()))
 
 
-def _pair_ledger(need: BusNeed, buses: list[Bus], count: PairCount, spare: int) -> Ledger:
-    terms = [("stereo before the fader", need.stereo_pre), ("stereo after the fader", need.stereo_post)]
-    reasons = [
-        Reason(
-            PAIR_RULE,
-            ("mix_buses.stereo",),
-            tuple(t for t in terms if t[1]),
-            need.stereo_pre + need.stereo_post,
-        )
-    ]
-    single = count.taken - need.stereo_pre - need.stereo_post
-    rule = (
-        SHARED_TAP_RULE
-        if any(b.tap == "pair" for b in buses)
-        else "single buses fill what is left of the pairs"
-    )
-    kinds = [("mono before the fader", need.mono_pre), ("mono after the fader", need.mono_post + need.sends)]
-    words = " and ".join(f"{number} {label}" for label, number in kinds if number)
-    if words:
-        reasons.append(
-            Reason(f"{rule} ({words})", ("mix_buses.tap",), (("pairs", max(0, single)),), max(0, single))
-        )
-    wanted = 0
-    if spare and count.taken <= count.have:
-        more = BusNeed(need.stereo_pre, need.mono_pre + spare, need.stereo_post, need.mono_post, need.sends)
-        wanted = count_pairs(more, buses).taken - count.taken
-    return Ledger("bus pairs", "all", count.taken, count.have, wanted, tuple(reasons))
-
-
-def _sends_inside(desk: Desk, routes: Routes) -> list[tuple[str, str, int]]:
-    if desk.effects.send == "own":
-        return []
-    return [(f"effect.{e.name}", e.name, 1) for e in routes.inside]
-
-
-__all__ = ["BusNeed", "PairCount", "bus_ledgers", "bus_need", "count_pairs"]
+def _most_carried(need: BusNeed, buses: Pair) -> tuple[int, int]:
+    """Bus channels the desk's taps can carry by number, pairing aside, and those after a fixed fader."""
+    programme = Programme()
+    loose = [(replace(b, tap="each") if b.tap == "pair" else b,) for b in buses]
+    laid = lay_buses(programme, loose, 0, 0.001)
+    asked: dict[BusKind, int] = {
+        "mono_pre": need.mono_pre + 2 * need.stereo_pre,
+        "mono_post": need.mono_post + 2 * need.stereo_post,
+        "sends": need.sends,
+    }
+    served = []
+    for kind, number in asked.items():
+        served.append(programme.variable(number, -1))
+        programme.row({**{v: -c for v, c in laid.carriers[kind].items()}, served[-1]: 1}, most=0)
+    _, values = programme.solve()
+    after = int(sum(values[v] * n for v, n in laid.after_fader.items()))
+    return sum(values[v] for v in served), after

@@ -3,11 +3,71 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 
 from ..gig import Gig, Mix, Reason
-from .ledger import Need, Needs
 
 Term = tuple[str, str, float]  # key path, label, number
+
+
+@dataclass(frozen=True)
+class Need:
+    """One count that a gig asks of any desk.
+
+    Parameters
+    ----------
+    key : str
+        What is counted, such as ``"monitor mixes"``.
+    count : int
+        How many.
+    reason : Reason
+        Why.
+    """
+
+    key: str
+    count: int
+    reason: Reason
+
+
+@dataclass(frozen=True)
+class Needs:
+    """What a gig asks for, whatever desk is chosen. ``needs["monitor mixes"]`` is a count.
+
+    Parameters
+    ----------
+    gig : Gig
+        The gig that was counted.
+    rows : tuple of Need
+        The counts, in the order of the job.
+    """
+
+    gig: Gig
+    rows: tuple[Need, ...]
+
+    def __getitem__(self, key: str) -> int:
+        return self.row(key).count
+
+    def row(self, key: str) -> Need:
+        """The row of that key.
+
+        Parameters
+        ----------
+        key : str
+            One of the keys in `rows`.
+
+        Returns
+        -------
+        Need
+
+        Raises
+        ------
+        KeyError
+            If nothing of that name is counted; the message lists what is.
+        """
+        for row in self.rows:
+            if row.key == key:
+                return row
+        raise KeyError(f"{key!r} is not counted; counted are: {', '.join(r.key for r in self.rows)}")
 
 
 def needs(gig: Gig) -> Needs:
@@ -23,21 +83,55 @@ def needs(gig: Gig) -> Needs:
     Needs
         Counts by key, each with its reason.
     """
-    rows = (
-        _mic_level_inputs(gig),
-        _line_inputs(gig),
-        _playback(gig),
-        _monitor_mixes(gig),
-        _monitor_buses(gig),
-        _effects_sends(gig),
-        _auxes(gig),
-        _outputs(gig),
-        _equalisers(gig),
-        _units(gig, "compressors", "compressor"),
-        _units(gig, "gates", "gate"),
-        _talkback(gig),
+    lines = [(path, s) for path, s in gig.sources if not s.at_mic_level]
+    sends = [(f"effect.{e.name}", e.name, 1) for e in gig.effects]
+    counted: tuple[tuple[str, str, Iterable[Term]], ...] = (
+        (
+            "microphone-level inputs",
+            "microphones, DI outputs and receivers at microphone level each take a microphone input",
+            mic_level_terms(gig),
+        ),
+        (
+            "mono line inputs",
+            "each mono line takes one line input",
+            [(path, s.name, s.channels) for path, s in lines if not s.stereo],
+        ),
+        (
+            "stereo line channels",
+            "each stereo line takes two channels",
+            [(path, s.name, s.channels) for path, s in lines if s.stereo],
+        ),
+        (
+            "monitor mixes",
+            "one mix for each different balance, however many boxes play it",
+            [(f"mix.{m.name}", m.name, 1) for m in gig.mixes],
+        ),
+        (
+            "monitor buses",
+            "a mono mix takes one bus, a stereo mix two, a personal mixer none",
+            monitor_bus_terms(gig),
+        ),
+        ("effects sends", "each effect is fed by a send of its own", sends),
+        ("auxes", "monitor buses and effects sends", [*monitor_bus_terms(gig), *sends]),
+        (
+            "outputs",
+            "mains, every channel of a mix, and every zone and feed of its own leave by an output",
+            output_terms(gig),
+        ),
+        ("equalisers", EQUALISER_RULE, equaliser_terms(gig)),
+        ("compressors", "one compressor for each channel marked for it", unit_terms(gig, "compressor")),
+        ("gates", "one gate for each channel marked for it", unit_terms(gig, "gate")),
+        (
+            "talkback",
+            "anyone in in-ears, or two mixes or more, must be spoken to",
+            [("mix", "talkback", 1)] if gig.wants_talkback else [],
+        ),
     )
-    return Needs(gig, rows)
+    whys = [(key, reason(rule, terms)) for key, rule, terms in counted]
+    return Needs(gig, tuple(Need(key, int(why.result), why) for key, why in whys))
+
+
+EQUALISER_RULE = "one equaliser channel for each channel of a mix, the mains and the zones that need it"
 
 
 def mic_level_terms(gig: Gig) -> list[Term]:
@@ -86,64 +180,3 @@ def reason(rule: str, terms: Iterable[Term]) -> Reason:
         tuple((label, number) for _, label, number in listed),
         sum(number for _, _, number in listed),
     )
-
-
-def _row(key: str, why: Reason) -> Need:
-    return Need(key, int(why.result), why)
-
-
-def _mic_level_inputs(gig: Gig) -> Need:
-    rule = "microphones, DI outputs and receivers at microphone level each take a microphone input"
-    return _row("microphone-level inputs", reason(rule, mic_level_terms(gig)))
-
-
-def _line_inputs(gig: Gig) -> Need:
-    terms = [(p, s.name, s.channels) for p, s in gig.sources if not s.at_mic_level and not s.stereo]
-    return _row("mono line inputs", reason("each mono line takes one line input", terms))
-
-
-def _playback(gig: Gig) -> Need:
-    terms = [(p, s.name, s.channels) for p, s in gig.sources if not s.at_mic_level and s.stereo]
-    return _row("stereo line channels", reason("each stereo line takes two channels", terms))
-
-
-def _monitor_mixes(gig: Gig) -> Need:
-    terms = [(f"mix.{m.name}", m.name, 1) for m in gig.mixes]
-    return _row(
-        "monitor mixes", reason("one mix for each different balance, however many boxes play it", terms)
-    )
-
-
-def _monitor_buses(gig: Gig) -> Need:
-    rule = "a mono mix takes one bus, a stereo mix two, a personal mixer none"
-    return _row("monitor buses", reason(rule, monitor_bus_terms(gig)))
-
-
-def _effects_sends(gig: Gig) -> Need:
-    terms = [(f"effect.{e.name}", e.name, 1) for e in gig.effects]
-    return _row("effects sends", reason("each effect is fed by a send of its own", terms))
-
-
-def _auxes(gig: Gig) -> Need:
-    mixes = monitor_bus_terms(gig)
-    sends = [(f"effect.{e.name}", e.name, 1.0) for e in gig.effects]
-    return _row("auxes", reason("monitor buses and effects sends", [*mixes, *sends]))
-
-
-def _outputs(gig: Gig) -> Need:
-    rule = "mains, every channel of a mix, and every zone and feed of its own leave by an output"
-    return _row("outputs", reason(rule, output_terms(gig)))
-
-
-def _equalisers(gig: Gig) -> Need:
-    rule = "one equaliser channel for each channel of a mix, the mains and the zones that need it"
-    return _row("equalisers", reason(rule, equaliser_terms(gig)))
-
-
-def _units(gig: Gig, key: str, flag: str) -> Need:
-    return _row(key, reason(f"one {flag} for each channel marked for it", unit_terms(gig, flag)))
-
-
-def _talkback(gig: Gig) -> Need:
-    terms = [("mix", "talkback", 1)] if gig.wants_talkback else []
-    return _row("talkback", reason("anyone in in-ears, or two mixes or more, must be spoken to", terms))

@@ -7,12 +7,10 @@ from collections.abc import Sequence
 from typing import Any
 
 from ..gig import Reason
-from .answers import Answer
-from .change import Change, together
-from .compare import Compared
-from .ledger import Fit, Ledger
-from .room import Room
-from .unknowns import Question
+from .changes import Change, together
+from .fit import Answer, Fit
+from .ledgers import Ledger
+from .variations import Compared, Question, Room
 
 WIDTH = 78
 CAUTION = (

@@ -3,24 +3,25 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
+from itertools import chain, islice, product
+from typing import Any, cast, get_args
 
-from gigsums.gig import Desk, Gig, Inputs, Mix, Outputs, Source, load_policy, most
+from gigsums.gig import Desk, Gig, Mix, Source, Step, apply, load_policy, most
+from gigsums.gig.edits import Kind
 from gigsums.practice.wording import listed, short
 from gigsums.sizing import Change
-from gigsums.sizing.change import price
-from gigsums.sizing.routes import at_unity
+from gigsums.sizing.changes import price
+from gigsums.sizing.ledgers import at_unity
 
 from .answers import GivenChange
-from .edits import Edits, Step
 from .names import Refused, item_named, items_of, kinds_of
 
-KINDS = (
-    "reroute", "relocate", "drop nice", "drop want", "mono", "share", "line level", "phantom blocker",
-    "outboard preamp", "outboard delay", "outboard effect", "sub-mixer", "stage box", "another desk",
-)  # fmt: skip
+KINDS: tuple[str, ...] = (*get_args(Kind), "another desk")
+DROPS = ("drop nice", "drop want")
+MOST_READINGS = 32
+"""Ways to read changes of counted sources that are tried."""
 
 
 @dataclass(frozen=True)
@@ -35,12 +36,15 @@ class Applied:
         What was done, at the house policy's prices.
     refused : tuple of str
         What was not done, and why.
+    otherwise : tuple of Gig
+        The gig where the same changes fall on other units of a counted source; a row does not say on which.
     """
 
     gig: Gig
     desk: Desk
     changes: tuple[Change, ...]
     refused: tuple[str, ...]
+    otherwise: tuple[Gig, ...] = ()
 
     @property
     def points(self) -> int:
@@ -73,30 +77,59 @@ def apply_changes(
 
 class _Bench:
     def __init__(self, gig: Gig, desk: Desk, at_hand: tuple[Desk, ...]) -> None:
-        self.given, self.gig, self.desk, self.at_hand = gig, gig, desk, at_hand
+        self.gig, self.desk, self.at_hand = gig, desk, at_hand
         self.policy = gig.policy or load_policy()
         self.items = items_of(gig) | {f"performer.{p.name}": p.name for p in gig.performers}
-        self.sources: dict[str, Counter[Step]] = defaultdict(Counter)
         self.steps: dict[str, list[Step]] = defaultdict(list)
         self.used: Counter[str] = Counter()
         self.changes: list[Change] = []
         self.refused: list[str] = []
 
     def work(self, wanted: Sequence[GivenChange]) -> Applied:
-        for one in sorted(wanted, key=lambda change: change.kind != "another desk"):
+        ranks = {
+            "another desk": 0,
+            "sub-mixer": 0,
+            "share": 2,
+        }  # what others hang on first, what hangs on others last
+        for one in sorted(wanted, key=lambda change: ranks.get(change.kind, 1)):
             try:
                 self.take(one)
             except Refused as why:
                 self.refused.append(f"{one.kind}: {why}")
-        self.gig = Edits(self.given, self.sources, self.steps).gig()
+        each = (list(self.on_units(path, steps)) for path, steps in self.steps.items())
+        readings = [
+            apply(self.gig, self.desk, chain(*steps)) for steps in islice(product(*each), MOST_READINGS)
+        ]
         self.changes.sort(key=lambda change: (change.points, change.kind))
-        return Applied(self.gig, self.desk, tuple(self.changes), tuple(self.refused))
+        others = tuple(edited.gig for edited in readings[1:])
+        return Applied(readings[0].gig, readings[0].desk, tuple(self.changes), tuple(self.refused), others)
+
+    def on_units(self, path: str, steps: list[Step]) -> Iterator[list[Step]]:
+        """Which units a source's steps may fall on: what is moved comes first, what is left out last.
+
+        Another level or a phantom blocker goes to those that are moved, or further on as far as there are others.
+        """
+        source = next((source for other, source in self.gig.sources if other == path), None)
+        if source is None:
+            yield steps
+            return
+        moved, dropped, others = self.sorted_out(path)
+        last = most(source.count) - len(dropped)
+        for first in range(min(len(moved), last - len(others)) + 1 if others else 1):
+            starts = ((moved, 1), (others, first + 1), (dropped, last + 1))
+            yield [replace(step, unit=n) for some, start in starts for n, step in enumerate(some, start)]
+
+    def sorted_out(self, path: str) -> tuple[list[Step], list[Step], list[Step]]:
+        """The steps that move units of a source, that leave some out, and the others."""
+        steps = self.steps[path]
+        moved = [step for step in steps if step.kind == "relocate"]
+        dropped = [step for step in steps if step.kind in DROPS]
+        return moved, dropped, [step for step in steps if step not in moved and step not in dropped]
 
     def take(self, one: GivenChange) -> None:
         kind = one.kind
         if kind == "drop":
-            path = self.path(one.item)
-            thing = self.thing(path)
+            thing = self.thing(self.path(one.item))
             if thing.keep == "must":
                 raise Refused(f"{thing.name} is a “must” and stays")
             kind = f"drop {thing.keep}"
@@ -116,9 +149,11 @@ class _Bench:
             elif kind == "share":
                 self.share(path, thing, one.to)
             else:
-                to = self.allowed(path, thing, kind, one.to)
-                self.steps[path].append((kind, to))
-                self.pay(kind, path, to)
+                self.step(kind, path, self.allowed(path, thing, kind, one.to))
+
+    def step(self, kind: str, path: str, to: str = "") -> None:
+        self.steps[path].append(Step(cast(Kind, kind), to, path))
+        self.pay(kind, path, to)
 
     def pay(self, kind: str, path: str, to: str) -> None:
         self.changes.append(price(self.policy, kind, path, to))
@@ -132,10 +167,10 @@ class _Bench:
         return item_named(text, items)
 
     def thing(self, path: str) -> Any:
-        for source_path, source in self.given.sources:
+        for source_path, source in self.gig.sources:
             if source_path == path:
                 return source
-        for kind, things in kinds_of(self.given):
+        for kind, things in kinds_of(self.gig):
             for thing in things:
                 if path == f"{kind}.{thing.name}":
                     return thing
@@ -153,20 +188,14 @@ class _Bench:
     def box(self, name: str) -> None:
         name = name.removeprefix("option.")
         for option in self.desk.options:
-            if option.name.casefold() != name.casefold():
-                continue
-            outs = [o for o in self.desk.outputs if o.at == option.at]
-            like = max(outs, key=lambda o: o.delay_up_to_ms, default=Outputs())
-            inputs = (*self.desk.inputs, *([Inputs(at=option.at, mic=option.mic)] if option.mic else []))
-            more = [replace(like, at=option.at, line=option.line_out, record=0)] if option.line_out else []
-            left = tuple(o for o in self.desk.options if o is not option)
-            self.desk = replace(self.desk, inputs=inputs, outputs=(*self.desk.outputs, *more), options=left)
-            self.pay("stage box", f"option.{option.name}", option.name)
-            return
+            path = f"option.{option.name}"
+            if option.name.casefold() == name.casefold() and path not in self.steps:
+                self.step("stage box", path, option.name)
+                return
         raise Refused(f"the desk has no box “{short(name)}” that could be added")
 
     def kit(self, what: str, number: int) -> None:
-        had = getattr(self.given.kit, what)
+        had = getattr(self.gig.kit, what)
         if self.used[what] + number > had:
             raise Refused(
                 f"the kit has {had} {what.replace('_', ' ')}, and {self.used[what] + number} would be taken"
@@ -174,23 +203,28 @@ class _Bench:
         self.used[what] += number
 
     def sub_mixer(self, name: str) -> None:
-        players = {f"performer.{p.name}": p.name for p in self.given.performers}
+        players = {f"performer.{p.name}": p.name for p in self.gig.performers}
         path = item_named(name, players)
-        player = next(p for p in self.given.performers if p.name == players[path])
+        player = next(p for p in self.gig.performers if p.name == players[path])
         if sum(s.channels for s in player.sources if s.at_mic_level) < 3:
             raise Refused(f"{player.name} has fewer than three channels to mix together")
+        if self.steps[path]:
+            raise Refused(f"{player.name} is sub-mixed already")
         self.kit("sub_mixers", 1)
-        self.steps[path].append(("sub-mixer", ""))
-        self.pay("sub-mixer", path, "")
+        self.step("sub-mixer", path)
 
     def on_source(self, path: str, source: Source, kind: str, to: str, count: int) -> None:
-        if not 1 <= count <= most(source.count) - self.sources[path][kind, to]:
+        if source.at_mic_level and path[:10] == "performer." and self.steps[path.partition(".sources.")[0]]:
+            raise Refused(f"{source.name} goes into the sub-mix")
+        moved, dropped, others = (len(steps) for steps in self.sorted_out(path))
+        taken = moved if kind == "relocate" else max(moved, others) if kind in DROPS else others
+        if not 1 <= count <= most(source.count) - dropped - taken:
             raise Refused(
                 f"there are {most(source.count)} of {source.name}, and more than that would be changed"
             )
         if kind == "relocate":
             self.place(to, {i.at for i in self.desk.inputs}, self.desk.input_place(source.at), source.name)
-        elif kind in ("drop nice", "drop want"):
+        elif kind in DROPS:
             self.may_drop(source, kind)
         elif kind == "line level":
             if not (source.radio and source.at_mic_level):
@@ -201,10 +235,8 @@ class _Bench:
             self.kit("phantom_blockers", count * source.width)
         else:
             raise Refused(f"that is nothing for {source.name}")
-        to = to if kind == "relocate" else ""
-        self.sources[path][kind, to] += count
         for _ in range(count):
-            self.pay(kind, path, to)
+            self.step(kind, path, to if kind == "relocate" else "")
 
     def place(self, to: str, places: set[str], now: str, name: str) -> None:
         if to not in places:
@@ -223,9 +255,9 @@ class _Bench:
     def allowed(self, path: str, thing: Any, kind: str, to: str) -> str:
         """Where the change leads, if it is one that this mix, effect, zone or feed allows."""
         group = path.split(".")[0]
-        if any(kind == done for done, _ in self.steps[path]):
+        if any(kind == step.kind for step in self.steps[path]):
             raise Refused(f"it stands there twice for {thing.name}")
-        if kind in ("drop nice", "drop want"):
+        if kind in DROPS:
             self.may_drop(thing, kind)
             return ""
         if kind == "mono" and group == "mix":
@@ -265,15 +297,14 @@ class _Bench:
     def share(self, path: str, mix: Any, to: str) -> None:
         if not isinstance(mix, Mix):
             raise Refused(f"{mix.name} is no mix, and only mixes are shared")
-        mixes = {f"mix.{m.name}": m.name for m in self.given.own_mixes}
+        mixes = {f"mix.{m.name}": m.name for m in self.gig.own_mixes}
         host = self.thing(item_named(to, mixes))
         for one in (mix, host):
             if "share" not in one.may:
                 raise Refused(f"nobody has agreed that the mix {one.name} may be shared")
-        gone = {
-            p for p, steps in self.steps.items() for kind, _ in steps if kind == "share" or kind[:4] == "drop"
-        }
-        hosts = {to for steps in self.steps.values() for kind, to in steps if kind == "share"}
+        done = [step for steps in self.steps.values() for step in steps]
+        hosts = {step.to for step in done if step.kind == "share"}
+        gone = {step.item for step in done if step.kind in (*DROPS, "share")}
         if host is mix or f"mix.{host.name}" in gone or mix.name in hosts or path in gone:
             raise Refused(
                 f"{mix.name} and {host.name}: one of the two has to stay, and each can go only once"
@@ -285,5 +316,9 @@ class _Bench:
             or host.fed_by != "bus"
         ):
             raise Refused(f"{mix.name} and {host.name} do not hear through the same thing")
-        self.steps[path].append(("share", host.name))
-        self.pay("share", path, host.name)
+        stereo = [
+            m.is_stereo and "mono" not in {s.kind for s in self.steps[f"mix.{m.name}"]} for m in (mix, host)
+        ]
+        if stereo == [True, False]:
+            raise Refused(f"nobody has agreed to hear {mix.name} in mono, as {host.name} is")
+        self.step("share", path, host.name)

@@ -14,8 +14,8 @@ from gigsums.practice.typed import as_usual, in_figures, readings
 from gigsums.practice.wording import listed, short
 from gigsums.quantities import DELAY, NotUnderstood
 from gigsums.sizing import demand, needs
-from gigsums.sizing.buses import BusNeed, bus_need, count_pairs
-from gigsums.sizing.routes import routes
+from gigsums.sizing.buses import BusNeed, count_pairs
+from gigsums.sizing.ledgers import bus_need, routes
 
 from .cells import plain
 from .key import Key, Row

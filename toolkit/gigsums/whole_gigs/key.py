@@ -9,7 +9,7 @@ from typing import Any
 from gigsums.formulas.timing import speed_of_sound
 from gigsums.gig import Desk, Gig, Policy, Reason, Zone, load_policy
 from gigsums.sizing import Answer, Change, Fit, Ledger, fit, needs, questions, smallest_changes
-from gigsums.sizing.processing import zone_delay_ms
+from gigsums.sizing.ledgers import zone_delay_ms
 
 from .names import labels_of
 

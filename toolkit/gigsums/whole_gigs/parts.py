@@ -218,7 +218,7 @@ def mark_changes(
     tuple of (Part, Applied)
         The mark, and the gig and desk as those changes leave them.
     """
-    done = apply_changes(gig, desk, given.changes, at_hand)
+    done = _as_placed(apply_changes(gig, desk, given.changes, at_hand), given)
     messages = [f"{sentence(why)}." for why in done.refused]
     agreed = Slipped(
         "changes: one that nobody agreed to, or that is not there", "who gives what up, and who said so"
@@ -247,6 +247,18 @@ def mark_changes(
     return Part(
         marks.unfinished / 100 * _overlap(done, key.answers), tuple(messages), slips=tuple(slips)
     ), done
+
+
+def _as_placed(done: Applied, given: Given) -> Applied:
+    """The changes on those units of counted sources for which the placement is legal, else on any for which it fits."""
+    readings = [replace(done, gig=gig, otherwise=()) for gig in (done.gig, *done.otherwise)]
+    if len(readings) == 1:
+        return done
+    for one in readings:
+        places, odd = read_places(given.places, one.gig, one.desk)
+        if not odd and check_placement(one.gig, one.desk, places).legal:
+            return one
+    return next((one for one in readings if _fitted(one.gig, one.desk).placement == "fits"), done)
 
 
 @lru_cache(maxsize=64)

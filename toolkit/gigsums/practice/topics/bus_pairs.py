@@ -7,8 +7,8 @@ from dataclasses import replace
 from gigsums.gig import Desk, Feed, Gig, Reason, Zone
 from gigsums.gig.desk import About, DeskEffects, MixBuses
 from gigsums.sizing import needs
-from gigsums.sizing.buses import BusNeed, bus_need
-from gigsums.sizing.routes import routes
+from gigsums.sizing.buses import BusNeed
+from gigsums.sizing.ledgers import bus_need, routes
 
 from .. import monitors, stages
 from ..draws import Draw

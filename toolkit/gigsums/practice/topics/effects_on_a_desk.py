@@ -7,10 +7,8 @@ from typing import Any, Literal
 
 from gigsums.gig import Desk, Effect, Gig, Reason
 from gigsums.gig.desk import About, DeskEffects, Inputs, MixBuses
-from gigsums.sizing.buses import SEND_RULE, bus_need
-from gigsums.sizing.inputs import RETURN_RULE, returns_on_channels
+from gigsums.sizing.ledgers import RETURN_RULE, SEND_RULE, bus_need, returns_on_channels, routes
 from gigsums.sizing.needs import reason
-from gigsums.sizing.routes import routes
 
 from .. import stages
 from ..draws import Draw

@@ -8,8 +8,7 @@ from gigsums.gig import Desk, Gig, Zone
 from gigsums.gig.desk import About, Outputs
 from gigsums.gig.model import Kit, Mains
 from gigsums.sizing import Ledger
-from gigsums.sizing.processing import processing_ledgers
-from gigsums.sizing.routes import routes
+from gigsums.sizing.ledgers import processing_ledgers, routes
 
 from .. import monitors, stages
 from ..draws import Draw

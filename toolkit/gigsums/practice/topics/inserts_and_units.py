@@ -9,8 +9,7 @@ from typing import Any
 from gigsums.gig import Desk, Gig, Performer, Source
 from gigsums.gig.desk import About, Inputs
 from gigsums.sizing import Ledger
-from gigsums.sizing.processing import processing_ledgers
-from gigsums.sizing.routes import routes
+from gigsums.sizing.ledgers import processing_ledgers, routes
 
 from .. import stages
 from ..draws import Draw

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from gigsums.gig import Reason
 from gigsums.gig.policy import Minutes, Time
 from gigsums.quantities import DURATION, show
-from gigsums.sizing.minutes import SKILLS
+from gigsums.sizing.ledgers import SKILLS
 
 from .. import stages
 from ..draws import Draw

@@ -9,8 +9,7 @@ from gigsums.gig import Desk, Feed, Gig, Zone
 from gigsums.gig.desk import About, DeskEffects, Matrices, Outputs, Recording
 from gigsums.gig.model import Mains
 from gigsums.sizing import Ledger
-from gigsums.sizing.outputs import output_ledgers
-from gigsums.sizing.routes import routes
+from gigsums.sizing.ledgers import output_ledgers, routes
 
 from .. import monitors, stages
 from ..draws import Draw

@@ -9,8 +9,7 @@ from typing import Any
 from gigsums.gig import Desk, Feed, Gig, Source
 from gigsums.gig.desk import About, Inputs, Recording
 from gigsums.sizing import Ledger
-from gigsums.sizing.processing import processing_ledgers
-from gigsums.sizing.routes import routes
+from gigsums.sizing.ledgers import processing_ledgers, routes
 
 from .. import monitors, stages
 from ..draws import Draw

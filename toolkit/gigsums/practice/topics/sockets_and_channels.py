@@ -9,8 +9,7 @@ from typing import Any, Literal
 from gigsums.gig import Desk, Gig, Source
 from gigsums.gig.desk import About, DeskEffects, Inputs
 from gigsums.sizing import Ledger
-from gigsums.sizing.inputs import input_ledgers
-from gigsums.sizing.routes import routes
+from gigsums.sizing.ledgers import input_ledgers, routes
 
 from .. import monitors, stages
 from ..draws import Draw

@@ -8,9 +8,7 @@ from gigsums.gig import Desk, Gig
 from gigsums.gig.desk import About, DeskEffects, Inputs, MixBuses, Outputs
 from gigsums.gig.policy import Spares
 from gigsums.sizing import Ledger, needs
-from gigsums.sizing.inputs import input_ledgers
-from gigsums.sizing.outputs import output_ledgers
-from gigsums.sizing.routes import routes
+from gigsums.sizing.ledgers import input_ledgers, output_ledgers, routes
 
 from .. import monitors, stages
 from ..draws import Draw

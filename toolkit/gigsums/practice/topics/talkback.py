@@ -8,8 +8,7 @@ from typing import Literal
 from gigsums.gig import Desk, Gig, Mix
 from gigsums.gig.desk import About, Inputs
 from gigsums.sizing import Ledger, needs
-from gigsums.sizing.inputs import input_ledgers
-from gigsums.sizing.routes import routes
+from gigsums.sizing.ledgers import input_ledgers, routes
 
 from .. import monitors, stages
 from ..draws import Draw

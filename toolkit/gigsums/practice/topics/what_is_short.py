@@ -9,10 +9,7 @@ from typing import Any
 from gigsums.gig import Desk, Gig, Source
 from gigsums.gig.desk import About, DeskEffects, Inputs, MixBuses, Outputs
 from gigsums.sizing import Ledger
-from gigsums.sizing.buses import bus_need
-from gigsums.sizing.inputs import input_ledgers
-from gigsums.sizing.outputs import output_ledgers
-from gigsums.sizing.routes import routes
+from gigsums.sizing.ledgers import bus_need, input_ledgers, output_ledgers, routes
 
 from .. import monitors, stages
 from ..draws import Draw

@@ -8,7 +8,7 @@ from typing import Any
 from gigsums.gig import Desk, Feed, Gig, Reason, Zone
 from gigsums.gig.desk import About, Matrices, Outputs, Recording
 from gigsums.gig.model import Distances
-from gigsums.sizing.routes import routes
+from gigsums.sizing.ledgers import routes
 
 from .. import stages
 from ..draws import Draw

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from ..gig import Policy
@@ -88,17 +88,7 @@ class Change:
         -------
         dict
         """
-        return {
-            "kind": self.kind,
-            "item": self.item,
-            "to": self.to,
-            "points": self.points,
-            "money": self.money,
-            "weight_kg": self.weight_kg,
-            "minutes": self.minutes,
-            "loses": self.loses,
-            "text": self.text(),
-        }
+        return asdict(self) | {"loses": self.loses, "text": self.text()}
 
 
 def together(changes: Sequence[Change]) -> list[tuple[Change, str]]:
@@ -136,5 +126,5 @@ def price(policy: Policy, kind: str, item: str, to: str) -> Change:
     -------
     Change
     """
-    cost = getattr(policy.changes, kind.replace(" ", "_").replace("-", "_"))
+    cost = policy.changes.price(kind)
     return Change(kind, item, to, cost.points, cost.money, cost.weight_kg, cost.minutes)
