@@ -4,6 +4,7 @@ import contextlib
 import io
 import json
 import re
+import tomllib
 from pathlib import Path
 from urllib.parse import unquote
 
@@ -16,6 +17,7 @@ ROOT = Path(__file__).resolve().parent.parent
 GUIDE = ROOT / "exercises" / "tutors_guide.md"
 PAGES = [ROOT / "README.md", ROOT / "DEVELOPERS.md", ROOT / "exercises" / "README.md", GUIDE]
 LESSONS = sorted((ROOT / "notebooks").glob("[01][0-9]_*.ipynb"))[1:]
+CAP = re.compile(r"(?:caps? the sheet at|capped at|at most) (\w+)(?: percent)?\b(?=[^.]*until)")
 BY_NAME = {"ids": lambda path: str(path.relative_to(ROOT))}
 
 
@@ -49,6 +51,19 @@ def test_the_tutors_guide_lists_every_lesson_with_its_minutes():
         (minutes,) = re.findall(r"\*\*How long:\*\* about (\d+) minutes", first)
         is_so.append((str(int(lesson.name[:2])), minutes))
     assert rows == is_so
+
+
+def test_the_guides_say_the_marks_and_the_cap_that_are_set():
+    marks = tomllib.loads(bundled("policy")["marking"].read_text(encoding="utf-8"))["marks"]
+    guide = GUIDE.read_text(encoding="utf-8").partition("## Whole gigs")[2]
+    sections = ("counts", "verdict", "remedies", "allocation", "document")
+    assert re.findall(r"^\| [a-z ]+ \| (\d+) \|", guide, flags=re.MULTILINE) == [
+        str(marks[name]) for name in sections
+    ]
+    caps = [
+        number for page in PAGES for number in CAP.findall(" ".join(page.read_text(encoding="utf-8").split()))
+    ]
+    assert caps == [str(marks["danger"])] * 2
 
 
 def test_the_tutors_guide_counts_the_whole_gigs():

@@ -684,7 +684,7 @@ def test_a_gig_with_notes_up_to_the_limit_is_kept_whole(tmp_path):
     path = own_class(tmp_path)
     for name, sign in (("table", '"'), ("small", "\\")):
         with open(tmp_path / f"{name}.toml", "a", encoding="utf-8") as file:
-            file.write("#" + sign * 990_000 + "\n")
+            file.write("#" + sign * 980_000 + "\n")
     made = handout(path, tmp_path / "c")
     one = next(iter(issued(made)))
     answer_gig(made, one, 1, whole_gig(tmp_path / "table_problem.toml").key_answers())

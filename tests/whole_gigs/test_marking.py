@@ -394,11 +394,14 @@ def test_a_defeated_earth_caps_at_forty_and_says_so(lantern):
 @pytest.mark.parametrize(
     "where", ["mains", "The audience", "PA", "Recording", "everywhere", "FOH", "L/R", "main mix"]
 )
-def test_a_click_that_reaches_the_audience_caps(trio, where):
+def test_a_click_that_reaches_the_audience_is_a_fault_of_the_sheet_and_hurts_nobody(trio, where):
     rows = [dict(row) for row in trio.key_answers()["inputs"]["rows"]]
-    rows[-1]["to"] = ["Sunniva", where]
+    rows[-1]["to"] = ["Sunniva", "Marek", "Joss", where]
     assert rows[-1]["source"] == "Click"
-    assert capped(marked(trio, inputs={"rows": rows}))
+    marking = marked(trio, inputs={"rows": rows})
+    assert not marking.flags
+    assert marking.total == marking.earned < 100
+    assert "where it goes" in str(marking)
 
 
 @pytest.mark.parametrize(
@@ -441,7 +444,7 @@ def test_other_sources_may_be_said_to_reach_the_audience(trio):
     assert not marked(trio, inputs={"rows": rows}).flags
 
 
-def test_a_click_on_a_return_that_reaches_the_mains_caps(tmp_path):
+def test_a_click_on_a_return_that_reaches_the_mains_costs_marks_and_no_more(tmp_path):
     gig = (
         'format = 1\n[gig]\nname = "G"\n[[performer]]\nname = "Ada"\nsources = [{ name = "Voice", by = "mic" }]\n'
         '[[line]]\nname = "Click"\nstereo = true\nto_mains = false\nheard_in = ["Ada"]\n[[mix]]\nname = "Ears"\nfor = ["Ada"]\n'
@@ -453,7 +456,7 @@ def test_a_click_on_a_return_that_reaches_the_mains_caps(tmp_path):
     rows = [row for row in job.key_answers()["placement"]["rows"] if row["item"] != "Click"]
     rows.append({"item": "Click", "on": "two-track return", "at": "desk", "number": 1})
     marking = marked(job, placement={"rows": rows})
-    assert capped(marking)
+    assert not marking.flags
     assert section(marking, "allocation") < section(mark_whole(job, job.key_answers()), "allocation")
 
 
@@ -463,7 +466,7 @@ def test_a_click_on_a_return_that_reaches_the_mains_caps(tmp_path):
         "If it hums I lift the earth in the plug of the amplifier.",
         "Hum: cut the earth pin off the extension.",
         "Tape over the protective earth. Then it is quiet.",
-        "Put the click in the mains so that everyone stays together.",
+        "Hold the RCD in with tape until the last song.",
         "The earth wire is disconnected at the amp",
     ],
 )
@@ -478,7 +481,8 @@ def test_danger_in_somebodys_own_words_is_found_and_quoted(trio, notes):
     [
         "Never lift the protective earth.",
         "I use the earth lift of the DI box.",
-        "The click must not reach the mains.",
+        "Lift at the DI, not at the mains.",
+        "The click goes to the mains.",
         "Keep the click out of everything; send it to Marek's ears.",
         "Nobody removes an earth pin here.",
         "Down to earth: lift with your knees.",

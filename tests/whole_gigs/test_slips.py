@@ -70,7 +70,7 @@ MISTAKES = {
     "a channel twice": (source("Fiddle", channel=[1]), ["input list: a channel twice"]),
     "safe working": (safely("late", "the line check"), ["safe working: late"]),
     "safe working, dangerously": (
-        safely("late", "the check of the supply and the limiters"), ["safe working: late"],
+        safely("late", "the check of the supply and of the limiters, which held last week"), ["safe working: late"],
     ),
 }  # fmt: skip
 

@@ -6,6 +6,7 @@ from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
 
 from gigsums.gig import Gig, Mix, Source
+from gigsums.practice.safety import SafetyQuestion
 from gigsums.practice.wording import listed, short
 
 from .answers import Given, GivenInput
@@ -13,7 +14,6 @@ from .cells import plain
 from .changes import Applied
 from .names import Refused, item_named
 from .parts import Part, Slipped
-from .rules import SafetyQuestion
 
 _LOOK = "every source once, with its channels, how it is picked up, phantom, and where it is plugged"
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from gigsums.practice.safety import dangers_in
 from gigsums.practice.wording import as_markdown, bullets, short
 
 from .answers import Given, read_answers
@@ -244,7 +245,7 @@ def mark_given(problem: WholeGig, given: Given) -> WholeMarking:
     key, marks = problem.solution, problem.marks
     counts = mark_counts(problem.gig, key, given.counts, marks)
     changes, done = mark_changes(key, given, problem.gig, problem.desk, problem.at_hand, marks)
-    placement, places = mark_placement(key, given, done, marks)
+    placement = mark_placement(key, given, done, marks)
     inputs, safely = mark_inputs(given, problem.gig, done), mark_safety(given, problem.safety)
     parts = {
         "counts": _counted(problem, counts),
@@ -253,7 +254,7 @@ def mark_given(problem: WholeGig, given: Given) -> WholeMarking:
         "remedies": changes,
         "document": _together(inputs, safely, marks.safety / 100 if problem.safety else 0.0),
     }
-    flags = dangers(problem.gig, done.desk, given, places, problem.safety)
+    flags = dangers(problem.gig, given, problem.safety, dangers_in(*problem.files.safety))
     sections, earned = _worth(parts, {name: getattr(marks, name) for name in SECTIONS})
     cap = round(marks.danger / 100 * marks.total, 1) if any(flag.caps for flag in flags) else None
     return WholeMarking(

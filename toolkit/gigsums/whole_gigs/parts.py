@@ -279,7 +279,7 @@ def _overlap(done: Applied, answers: Sequence[Answer]) -> float:
     return best
 
 
-def mark_placement(key: Key, given: Given, done: Applied, marks: Marks) -> tuple[Part, tuple[Place, ...]]:
+def mark_placement(key: Key, given: Given, done: Applied, marks: Marks) -> Part:
     """Mark the placement: any legal one is right, and the cheapest earns full marks.
 
     Parameters
@@ -295,22 +295,21 @@ def mark_placement(key: Key, given: Given, done: Applied, marks: Marks) -> tuple
 
     Returns
     -------
-    tuple of (Part, tuple of Place)
-        The mark, and the places as they were understood.
+    Part
     """
     places, unknown = read_places(given.places, done.gig, done.desk)
     if not key.answers:
-        return Part(0.0, counted=False), places
+        return Part(0.0, counted=False)
     if not given.places:
-        return Part(0.0, ("Nothing is placed.",)), places
+        return Part(0.0, ("Nothing is placed.",))
     least = key.answers[0].points
     judged = check_placement(done.gig, done.desk, places)
     if judged.legal and not unknown:
         cares = tuple(f"Legal, and a care: {care.text()}." for care in dict.fromkeys(judged.cares))
         if done.points <= least:
-            return Part(1.0, cares), places
+            return Part(1.0, cares)
         dearer = f"Legal, at {done.points} points; there is a way at {least}."
-        return Part(marks.dearer / 100, (*cares, dearer)), places
+        return Part(marks.dearer / 100, (*cares, dearer))
     for answer in key.answers:
         others, odd = read_places(given.places, answer.gig, answer.desk)
         if not odd and check_placement(answer.gig, answer.desk, others).legal:
@@ -320,7 +319,7 @@ def mark_placement(key: Key, given: Given, done: Applied, marks: Marks) -> tuple
             slip = Slipped(
                 "placement: legal only after a change that is not on the list", "say what you change"
             )
-            return Part(share, (said,), slips=(slip,)), others
+            return Part(share, (said,), slips=(slip,))
     items = items_of(done.gig)
     spoilt = {cause for fault in judged.faults for cause in fault.causes}
     whole = sum(path not in spoilt for path in items)
@@ -335,7 +334,7 @@ def mark_placement(key: Key, given: Given, done: Applied, marks: Marks) -> tuple
     if len(said_all) > MOST_FAULTS:
         said_all = [*said_all[:MOST_FAULTS], f"And {len(said_all) - MOST_FAULTS} more."]
     said_all.insert(0, "This placement is not legal.")
-    return Part(marks.illegal / 100 * whole / len(items), tuple(said_all), slips=tuple(slips)), places
+    return Part(marks.illegal / 100 * whole / len(items), tuple(said_all), slips=tuple(slips))
 
 
 def read_places(rows: Sequence[GivenPlace], gig: Gig, desk: Desk) -> tuple[tuple[Place, ...], list[str]]:

@@ -10,13 +10,14 @@ from typing import Any
 
 from gigsums.gig import BadFile, Desk, Gig, read_desk, read_gig, read_policy
 from gigsums.gig.files import read_table
+from gigsums.practice.safety import SafetyQuestion
 
 from . import forms
 from .files import Files, about_in, gathered
 from .key import Key, as_answers, solve
 from .key_sheet import solved
 from .marking import WholeMarking, mark_whole
-from .rules import Marks, SafetyQuestion, marks_for, safety_for
+from .rules import Marks, marks_for, safety_for
 from .sheet import Block, Choice, OpenGig, asks_of
 
 

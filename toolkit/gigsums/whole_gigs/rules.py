@@ -1,14 +1,15 @@
-"""How whole-gig problems are marked, and the questions about safe working: settings read from files, never fixed."""
+"""How whole-gig problems are marked, and which questions about safe working they ask: settings, never fixed."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any, ClassVar, Literal
+from typing import Any, ClassVar
 
 from gigsums.gig import BadFile, Gig
 from gigsums.gig.files import build, read_toml
-from gigsums.gig.model import FORBID, NotNegative, Text, Whole, Words
+from gigsums.gig.model import FORBID, NotNegative, Whole
+from gigsums.practice.safety import SafetyQuestion, questions_in
 
 from .files import File, house
 
@@ -46,31 +47,6 @@ class Marks:
     def total(self) -> int:
         """What all sections come to [marks]."""
         return sum(getattr(self, section) for section in SECTIONS)
-
-
-@dataclass(frozen=True)
-class SafetyQuestion:
-    """One question about safe working, with what is right, what is wrong and what is dangerous."""
-
-    __pydantic_config__: ClassVar = FORBID
-    key: Text
-    asks: Words
-    right: tuple[Words, ...]
-    wrong: tuple[Words, ...] = ()
-    dangerous: tuple[Words, ...] = ()
-    when: Literal["always", "in-ears", "floor monitors", "DI"] = "always"
-
-    @property
-    def choices(self) -> tuple[str, ...]:
-        """What may be answered, in an order that gives nothing away."""
-        return tuple(sorted((*self.right, *self.wrong, *self.dangerous)))
-
-
-@dataclass(frozen=True)
-class _Safety:
-    __pydantic_config__: ClassVar = FORBID
-    question: tuple[SafetyQuestion, ...]
-    format: int = 1
 
 
 def marks_for(file: str, own: Any, marking: File) -> Marks:
@@ -136,7 +112,7 @@ def safety_for(
     BadFile
         If a key is not known.
     """
-    known = {one.key: one for one in _questions_in(safety)}
+    known = {one.key: one for one in questions_in(*safety)}
     if asked is not None:
         for key in asked:
             if key not in known:
@@ -148,6 +124,7 @@ def safety_for(
         "in-ears": "in-ears" in through,
         "floor monitors": bool(through & {"wedge", "drum fill", "side fill"}),
         "DI": any(source.by == "DI" for _, source in gig.sources),
+        "named": False,
     }
     return tuple(one for one in known.values() if applies[one.when])
 
@@ -158,8 +135,3 @@ def _marks_in(file: File) -> dict[str, Any]:
     if not isinstance(settings, dict):
         raise BadFile(file.name, "marks", "a table of settings is wanted there.")
     return settings
-
-
-@lru_cache(maxsize=8)
-def _questions_in(file: File) -> tuple[SafetyQuestion, ...]:
-    return build(file.name, read_toml(file.text, file.name), _Safety).question
