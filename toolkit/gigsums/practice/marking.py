@@ -207,7 +207,8 @@ def wanted(answer: Answer) -> str:
 
 def _wanted(part: Part) -> str:
     if part.choices:
-        return f"one of the words {', '.join(part.choices)}"
+        what = "letters" if all(len(each) == 1 for each in part.choices) else "words"
+        return f"one of the {what} {', '.join(part.choices)}"
     if part.kind is None:
         return "a whole number in figures"
     asked = f"a number in {part.typed_in}" if part.typed_in else "a number"

@@ -63,6 +63,7 @@ _FILLERS = frozenset((
     "a", "all", "altogether", "an", "are", "at", "count", "get", "i", "in", "is", "it", "its", "need", "needed", "needs",
     "of", "on", "so", "taken", "that", "the", "there", "total", "we", "you",
 ))  # fmt: skip
+_LETTER = re.compile(r"(?:(?:the )?(?:answer|choice|question) )?[0-9]{0,2} ?\(?([a-z])\)?")
 _ROUND_CHOICES = _FILLERS | {"desk"}
 COMMA = "the comma could be a decimal mark or stand between thousands, so type a point or no comma"
 
@@ -230,6 +231,8 @@ def _choice(piece: str, part: Part) -> str:
         said = verdict_in(piece)
         return FITS if said == CARE and CARE not in part.choices else said if said in part.choices else ""
     plain = with_not(" ".join(piece.casefold().split())).strip(" .,:!")
+    if letter := _LETTER.fullmatch(plain):
+        return letter[1] if letter[1] in part.choices else ""
     plain = re.split(r"[,(]|\bbecause\b|\bsince\b", plain)[0].strip(" .,:!")
     known = {choice.casefold(): choice for choice in part.choices}
     known |= {singular(choice.casefold()): choice for choice in part.choices}
