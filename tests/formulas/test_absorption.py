@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from contract import Span, in_range, out_of_range
-from gigsums.formulas import _absorption
+from gigsums.formulas import speakers
 from gigsums.formulas.speakers import air_absorption_db_per_m
 from published import reference
 
@@ -144,6 +144,6 @@ def test_the_range_ends_where_it_says(name):
 
 
 def test_examples_in_the_docstring_hold():
-    results = doctest.testmod(_absorption)
+    results = doctest.testmod(speakers)
     assert results.attempted > 0
     assert results.failed == 0

@@ -9,7 +9,7 @@ import pytest
 from pyloudnorm import IIRfilter
 from scipy import signal
 
-from gigsums.formulas import _biquads
+from gigsums.formulas import equalisers
 from gigsums.formulas.equalisers import (
     all_pass,
     band_pass,
@@ -76,7 +76,7 @@ def designed(design, row):
 
 
 def test_examples():
-    result = doctest.testmod(_biquads)
+    result = doctest.testmod(equalisers)
     assert result.attempted > 0
     assert result.failed == 0
 

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from contract import Span, holds_to_its_edges, in_range, out_of_range
-from gigsums.formulas import _levels
+from gigsums.formulas import decibels
 from gigsums.formulas.decibels import (
     dbfs_to_dbu,
     dbm_to_watts,
@@ -231,6 +231,6 @@ def test_edges(function, spans):
 
 
 def test_examples_in_the_docstrings_hold():
-    results = doctest.testmod(_levels)
+    results = doctest.testmod(decibels)
     assert results.attempted > 0
     assert results.failed == 0

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from scipy.linalg import eigh_tridiagonal
 
 from contract import NOT_NUMBERS, Span, in_range, out_of_range
-from gigsums.formulas import _speech, rooms
+from gigsums.formulas import rooms
 from gigsums.formulas.decibels import sum_levels
 from gigsums.formulas.rooms import (
     articulation_loss_percent,
@@ -424,7 +424,7 @@ def test_the_modulation_frequencies_are_those_of_the_standard(row):
     index = int(row.numbers[0]) - 1
     time = 2.0
     left = 1 / math.sqrt(1 + (2 * math.pi * row.answer * time / 13.8) ** 2)
-    assert _speech._modulation_left(time, None)[:, index] == pytest.approx([left] * 7, rel=1e-12)
+    assert rooms._modulation_left(time, None)[:, index] == pytest.approx([left] * 7, rel=1e-12)
 
 
 @pytest.mark.outside("rooms.speech_transmission_index")
@@ -553,7 +553,7 @@ def test_what_is_counted_is_counted_whole(function, name):
         function(**{**usual, name: 1.5})
 
 
-@pytest.mark.parametrize("module", [rooms, _speech])
+@pytest.mark.parametrize("module", [rooms])
 def test_examples_in_the_docstrings_hold(module):
     results = doctest.testmod(module)
     assert results.attempted > 0

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from contract import Span, holds_to_its_edges, in_range, out_of_range
-from gigsums.formulas import _samples
+from gigsums.formulas import timing
 from gigsums.formulas.timing import delay_ms, latency_ms, ms_to_samples, samples_to_ms
 from published import half_step, reference
 
@@ -126,6 +126,6 @@ def test_edges_of_a_chain():
 
 
 def test_examples_in_the_docstrings_hold():
-    results = doctest.testmod(_samples)
+    results = doctest.testmod(timing)
     assert results.attempted > 0
     assert results.failed == 0

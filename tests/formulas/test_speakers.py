@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from scipy.spatial.transform import Rotation
 
 from contract import NOT_NUMBERS, Span, in_range, out_of_range
-from gigsums.formulas import _floor, speakers
+from gigsums.formulas import speakers
 from gigsums.formulas.decibels import subtract_level, sum_levels
 from gigsums.formulas.rooms import critical_distance_m, reverberation_time_sabine, room_level_db
 from gigsums.formulas.speakers import (
@@ -463,13 +463,13 @@ def test_a_large_map_is_the_same_as_its_parts():
 @pytest.mark.parametrize("bands", [1, 10, 31])
 def test_a_large_map_is_worked_out_in_parts_that_fit_a_processor(bands, monkeypatch):
     at_once = []
-    powers = _floor._Layout.powers
+    powers = speakers._Layout.powers
 
     def counted(layout, points):
         at_once.append(2 * bands * points.shape[1])
         return powers(layout, points)
 
-    monkeypatch.setattr(_floor._Layout, "powers", counted)
+    monkeypatch.setattr(speakers._Layout, "powers", counted)
     level_over_floor(PAIR[:1], np.zeros(40_000), 9, bands_hz=np.geomspace(20, 20_000, bands))
     assert 2**16 < max(at_once) <= 2**16 + 2 * bands
 
@@ -688,7 +688,7 @@ def test_the_range_ends_where_it_says(function, name):
             function(**{**usual, name: math.nextafter(end, beyond)})
 
 
-@pytest.mark.parametrize("module", [speakers, _floor])
+@pytest.mark.parametrize("module", [speakers])
 def test_examples_in_the_docstrings_hold(module):
     results = doctest.testmod(module)
     assert results.attempted > 0

@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from contract import Span, holds_to_its_edges, in_range, out_of_range
-from gigsums.formulas import _air
+from gigsums.formulas import timing
 from gigsums.formulas.timing import speed_of_sound
 from published import half_step, reference
 
@@ -80,7 +80,7 @@ def test_speed_in_damp_air_is_near_that_of_an_equation_of_state(row):
 
 
 def test_the_coefficients_are_the_published_ones():
-    tree = ast.parse(inspect.getsource(_air))
+    tree = ast.parse(inspect.getsource(timing))
     numbers = {node.value for node in ast.walk(tree) if isinstance(node, ast.Constant)}
     names = [f"Cramer 1993 polynomial coefficient a{order}" for order in range(16)]
     published = [abs(row.answer) for row in reference("air_speed.csv", *names)]
@@ -132,6 +132,6 @@ def test_arrays_broadcast():
 
 
 def test_examples_in_the_docstrings_hold():
-    results = doctest.testmod(_air)
+    results = doctest.testmod(timing)
     assert results.attempted > 0
     assert results.failed == 0

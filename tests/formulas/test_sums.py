@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from contract import Span, holds_to_its_edges, out_of_range
-from gigsums.formulas import _sums
+from gigsums.formulas import decibels
 from gigsums.formulas.decibels import (
     amplitude_to_db,
     average_level,
@@ -260,6 +260,6 @@ def test_edges():
 
 
 def test_examples_in_the_docstrings_hold():
-    results = doctest.testmod(_sums)
+    results = doctest.testmod(decibels)
     assert results.attempted > 0
     assert results.failed == 0

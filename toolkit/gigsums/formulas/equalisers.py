@@ -8,24 +8,8 @@ or the main loudspeakers, margin before feedback: cut first.
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
-from gigsums.formulas._biquads import (
-    LEAST_Q,
-    LEAST_RATE_HZ,
-    MOST_Q,
-    MOST_RATE_HZ,
-    Array,
-    all_pass,
-    band_pass,
-    check_in_band,
-    high_pass,
-    high_shelf,
-    low_pass,
-    low_shelf,
-    notch,
-    peaking,
-)
 from gigsums.formulas._check import Numbers, number, plain, same_shape
 
 __all__ = [
@@ -42,6 +26,345 @@ __all__ = [
     "q_from_octaves",
     "response_db",
 ]
+
+Array = NDArray[np.float64]
+Filter = tuple[Array, Array]
+LEAST_Q, MOST_Q = 0.01, 1_000.0
+LEAST_RATE_HZ, MOST_RATE_HZ = 1_000.0, 1_000_000.0
+BUTTERWORTH = 0.5**0.5
+
+
+def peaking(
+    frequency_hz: ArrayLike, gain_db: ArrayLike, q: ArrayLike, sample_rate_hz: ArrayLike = 48_000
+) -> Filter:
+    """Bell: boost or cut around one frequency, as on a parametric equaliser.
+
+    Parameters
+    ----------
+    frequency_hz : array_like
+        Centre, 0.00002 to 0.499 of the sampling rate [Hz].
+    gain_db : array_like
+        Gain at the centre, -40 to 40 [dB].
+    q : array_like
+        Centre over bandwidth, the bandwidth taken where half the gain in decibels is left, 0.01 to 1000 [-].
+    sample_rate_hz : array_like, optional
+        Sampling rate, 1000 to 1 000 000 [Hz].
+
+    Returns
+    -------
+    b, a : ndarray
+        Coefficients, shape (..., 3), a[0] = 1 [-].
+
+    Raises
+    ------
+    ValueError
+        If an argument lies outside its range.
+
+    Notes
+    -----
+    Sources disagree about Q: elsewhere the bandwidth is taken 3 dB below the peak, which makes the same number
+    a different width. Taken at half the gain, a boost and a cut by the same figures cancel exactly.
+
+    Examples
+    --------
+    >>> from gigsums.formulas.equalisers import response_db
+    >>> b, a = peaking(1000, gain_db=6, q=1.41)
+    >>> round(response_db(b, a, 1000), 2), round(response_db(b, a, 500), 2)
+    (6.0, 1.14)
+
+    References
+    ----------
+    .. [1] "Cookbook formulae for audio EQ biquad filter coefficients", W3C Audio WG Note, peakingEQ.
+    """
+    w, alpha, amplitude = _angles(frequency_hz, q, sample_rate_hz, gain_db)
+    middle = -2 * np.cos(w)
+    return _biquad(
+        (1 + alpha * amplitude, middle, 1 - alpha * amplitude),
+        (1 + alpha / amplitude, middle, 1 - alpha / amplitude),
+    )
+
+
+def low_shelf(
+    frequency_hz: ArrayLike,
+    gain_db: ArrayLike,
+    q: ArrayLike = BUTTERWORTH,
+    sample_rate_hz: ArrayLike = 48_000,
+) -> Filter:
+    """Low shelf: lift or lower everything below a frequency, as the bass control does.
+
+    Parameters
+    ----------
+    frequency_hz : array_like
+        Where half the gain in decibels is reached, 0.00002 to 0.499 of the sampling rate [Hz].
+    gain_db : array_like
+        Gain far below, -40 to 40 [dB].
+    q : array_like, optional
+        Steepness, 0.01 to 1000; the default, 0.7071, is the steepest slope without a bump [-].
+    sample_rate_hz : array_like, optional
+        Sampling rate, 1000 to 1 000 000 [Hz].
+
+    Returns
+    -------
+    b, a : ndarray
+        Coefficients, shape (..., 3), a[0] = 1 [-].
+
+    Raises
+    ------
+    ValueError
+        If an argument lies outside its range.
+
+    Examples
+    --------
+    >>> from gigsums.formulas.equalisers import response_db
+    >>> b, a = low_shelf(100, gain_db=6)
+    >>> round(response_db(b, a, 100), 2), round(response_db(b, a, 20), 2)
+    (3.0, 5.99)
+
+    References
+    ----------
+    .. [1] "Cookbook formulae for audio EQ biquad filter coefficients", W3C Audio WG Note, lowShelf.
+    """
+    w, alpha, amplitude = _angles(frequency_hz, q, sample_rate_hz, gain_db)
+    return _biquad(*_shelf(np.cos(w), alpha, amplitude))
+
+
+def high_shelf(
+    frequency_hz: ArrayLike,
+    gain_db: ArrayLike,
+    q: ArrayLike = BUTTERWORTH,
+    sample_rate_hz: ArrayLike = 48_000,
+) -> Filter:
+    """High shelf: lift or lower everything above a frequency, as the treble control does.
+
+    Parameters
+    ----------
+    frequency_hz : array_like
+        Where half the gain in decibels is reached, 0.00002 to 0.499 of the sampling rate [Hz].
+    gain_db : array_like
+        Gain far above, -40 to 40 [dB].
+    q : array_like, optional
+        Steepness, 0.01 to 1000; the default, 0.7071, is the steepest slope without a bump [-].
+    sample_rate_hz : array_like, optional
+        Sampling rate, 1000 to 1 000 000 [Hz].
+
+    Returns
+    -------
+    b, a : ndarray
+        Coefficients, shape (..., 3), a[0] = 1 [-].
+
+    Raises
+    ------
+    ValueError
+        If an argument lies outside its range.
+
+    Examples
+    --------
+    >>> from gigsums.formulas.equalisers import response_db
+    >>> b, a = high_shelf(8000, gain_db=6)
+    >>> round(response_db(b, a, 8000), 2), round(response_db(b, a, 1000), 2)
+    (3.0, 0.0)
+
+    References
+    ----------
+    .. [1] "Cookbook formulae for audio EQ biquad filter coefficients", W3C Audio WG Note, highShelf.
+    """
+    w, alpha, amplitude = _angles(frequency_hz, q, sample_rate_hz, gain_db)
+    # The low shelf seen in a mirror: frequencies counted from half the sampling rate down.
+    (b0, b1, b2), (a0, a1, a2) = _shelf(-np.cos(w), alpha, amplitude)
+    return _biquad((b0, -b1, b2), (a0, -a1, a2))
+
+
+def low_pass(
+    frequency_hz: ArrayLike, q: ArrayLike = BUTTERWORTH, sample_rate_hz: ArrayLike = 48_000
+) -> Filter:
+    """Low-pass: everything above a frequency falls away at 12 dB an octave.
+
+    Parameters
+    ----------
+    frequency_hz : array_like
+        Corner, 0.00002 to 0.499 of the sampling rate [Hz].
+    q : array_like, optional
+        Gain at the corner as a ratio, 0.01 to 1000; the default, 0.7071, is the flat (Butterworth) shape, -3 dB [-].
+    sample_rate_hz : array_like, optional
+        Sampling rate, 1000 to 1 000 000 [Hz].
+
+    Returns
+    -------
+    b, a : ndarray
+        Coefficients, shape (..., 3), a[0] = 1 [-].
+
+    Raises
+    ------
+    ValueError
+        If an argument lies outside its range.
+
+    Examples
+    --------
+    >>> from gigsums.formulas.equalisers import response_db
+    >>> b, a = low_pass(1000)
+    >>> round(response_db(b, a, 1000), 2)
+    -3.01
+
+    References
+    ----------
+    .. [1] "Cookbook formulae for audio EQ biquad filter coefficients", W3C Audio WG Note, LPF.
+    """
+    w, alpha, _ = _angles(frequency_hz, q, sample_rate_hz)
+    side = (1 - np.cos(w)) / 2
+    return _biquad((side, 2 * side, side), _resonance(w, alpha))
+
+
+def high_pass(
+    frequency_hz: ArrayLike, q: ArrayLike = BUTTERWORTH, sample_rate_hz: ArrayLike = 48_000
+) -> Filter:
+    """High-pass: everything below a frequency falls away at 12 dB an octave.
+
+    Parameters
+    ----------
+    frequency_hz : array_like
+        Corner, 0.00002 to 0.499 of the sampling rate [Hz].
+    q : array_like, optional
+        Gain at the corner as a ratio, 0.01 to 1000; the default, 0.7071, is the flat (Butterworth) shape, -3 dB [-].
+    sample_rate_hz : array_like, optional
+        Sampling rate, 1000 to 1 000 000 [Hz].
+
+    Returns
+    -------
+    b, a : ndarray
+        Coefficients, shape (..., 3), a[0] = 1 [-].
+
+    Raises
+    ------
+    ValueError
+        If an argument lies outside its range.
+
+    Examples
+    --------
+    >>> from gigsums.formulas.equalisers import response_db
+    >>> b, a = high_pass(100)
+    >>> round(response_db(b, a, 25), 1)
+    -24.1
+
+    References
+    ----------
+    .. [1] "Cookbook formulae for audio EQ biquad filter coefficients", W3C Audio WG Note, HPF.
+    """
+    w, alpha, _ = _angles(frequency_hz, q, sample_rate_hz)
+    side = (1 + np.cos(w)) / 2
+    return _biquad((side, -2 * side, side), _resonance(w, alpha))
+
+
+def band_pass(frequency_hz: ArrayLike, q: ArrayLike, sample_rate_hz: ArrayLike = 48_000) -> Filter:
+    """Band-pass: only the surroundings of one frequency get through, 0 dB at the centre.
+
+    Parameters
+    ----------
+    frequency_hz : array_like
+        Centre, 0.00002 to 0.499 of the sampling rate [Hz].
+    q : array_like
+        Centre over the bandwidth between the -3 dB points, 0.01 to 1000 [-].
+    sample_rate_hz : array_like, optional
+        Sampling rate, 1000 to 1 000 000 [Hz].
+
+    Returns
+    -------
+    b, a : ndarray
+        Coefficients, shape (..., 3), a[0] = 1 [-].
+
+    Raises
+    ------
+    ValueError
+        If an argument lies outside its range.
+
+    Examples
+    --------
+    >>> from gigsums.formulas.equalisers import response_db
+    >>> b, a = band_pass(1000, q=2)
+    >>> round(abs(response_db(b, a, 1000)), 6), round(response_db(b, a, 1280.8), 1)
+    (0.0, -3.0)
+
+    References
+    ----------
+    .. [1] "Cookbook formulae for audio EQ biquad filter coefficients", W3C Audio WG Note, BPF with a peak of 0 dB.
+    """
+    w, alpha, _ = _angles(frequency_hz, q, sample_rate_hz)
+    return _biquad((alpha, np.zeros_like(alpha), -alpha), _resonance(w, alpha))
+
+
+def notch(frequency_hz: ArrayLike, q: ArrayLike, sample_rate_hz: ArrayLike = 48_000) -> Filter:
+    """Notch: one frequency taken out altogether, its neighbours left alone.
+
+    Parameters
+    ----------
+    frequency_hz : array_like
+        Centre, 0.00002 to 0.499 of the sampling rate [Hz].
+    q : array_like
+        Centre over the bandwidth between the -3 dB points, 0.01 to 1000 [-].
+    sample_rate_hz : array_like, optional
+        Sampling rate, 1000 to 1 000 000 [Hz].
+
+    Returns
+    -------
+    b, a : ndarray
+        Coefficients, shape (..., 3), a[0] = 1 [-].
+
+    Raises
+    ------
+    ValueError
+        If an argument lies outside its range.
+
+    Examples
+    --------
+    >>> from gigsums.formulas.equalisers import response_db
+    >>> b, a = notch(1000, q=30)
+    >>> response_db(b, a, 1000) < -150, round(response_db(b, a, 1100), 2)
+    (True, -0.13)
+
+    References
+    ----------
+    .. [1] "Cookbook formulae for audio EQ biquad filter coefficients", W3C Audio WG Note, notch.
+    """
+    w, alpha, _ = _angles(frequency_hz, q, sample_rate_hz)
+    one = np.ones_like(alpha)
+    return _biquad((one, -2 * np.cos(w), one), _resonance(w, alpha))
+
+
+def all_pass(frequency_hz: ArrayLike, q: ArrayLike, sample_rate_hz: ArrayLike = 48_000) -> Filter:
+    """All-pass: every level unchanged, the phase turned through 360 degrees, half of it at one frequency.
+
+    Parameters
+    ----------
+    frequency_hz : array_like
+        Where the phase has turned by 180 degrees, 0.00002 to 0.499 of the sampling rate [Hz].
+    q : array_like
+        How suddenly it turns, 0.01 to 1000 [-].
+    sample_rate_hz : array_like, optional
+        Sampling rate, 1000 to 1 000 000 [Hz].
+
+    Returns
+    -------
+    b, a : ndarray
+        Coefficients, shape (..., 3), a[0] = 1 [-].
+
+    Raises
+    ------
+    ValueError
+        If an argument lies outside its range.
+
+    Examples
+    --------
+    >>> from gigsums.formulas.equalisers import response_db
+    >>> b, a = all_pass(1000, q=0.7071)
+    >>> round(abs(response_db(b, a, 300)), 9)
+    0.0
+
+    References
+    ----------
+    .. [1] "Cookbook formulae for audio EQ biquad filter coefficients", W3C Audio WG Note, APF.
+    """
+    w, alpha, _ = _angles(frequency_hz, q, sample_rate_hz)
+    a = _resonance(w, alpha)
+    return _biquad(a[::-1], a)
 
 
 def response_db(
@@ -90,7 +413,7 @@ def response_db(
         sample_rate_hz=number("sample_rate_hz", sample_rate_hz, "Hz", LEAST_RATE_HZ, MOST_RATE_HZ),
         filters=b0,
     )
-    check_in_band(frequency, rate, np.zeros_like(rate), rate / 2)
+    _check_in_band(frequency, rate, np.zeros_like(rate), rate / 2)
     back = np.exp(-2j * np.pi * frequency / rate)
     with np.errstate(divide="ignore"):  # -inf is the answer at the bottom of a notch
         return plain(20 * np.log10(np.abs((b0 + b1 * back + b2 * back**2) / (a0 + a1 * back + a2 * back**2))))
@@ -205,6 +528,47 @@ def centre_frequency_hz(lower_hz: ArrayLike, upper_hz: ArrayLike) -> Numbers:
             f"upper_hz is {high:.10g} Hz; with lower_hz {low:.10g} Hz it may be from there to 1000000 Hz"
         )
     return plain(np.sqrt(lower * upper))
+
+
+def _angles(
+    frequency_hz: ArrayLike, q: ArrayLike, sample_rate_hz: ArrayLike, gain_db: ArrayLike = 0.0
+) -> tuple[Array, Array, Array]:
+    """The cookbook's w0, alpha and A, from arguments that have been looked at."""
+    frequency, quality, rate, gain = same_shape(
+        frequency_hz=number("frequency_hz", frequency_hz, "Hz"),
+        q=number("q", q, least=LEAST_Q, most=MOST_Q),
+        sample_rate_hz=number("sample_rate_hz", sample_rate_hz, "Hz", LEAST_RATE_HZ, MOST_RATE_HZ),
+        gain_db=number("gain_db", gain_db, "dB", least=-40, most=40),
+    )
+    _check_in_band(frequency, rate, rate / 50_000, 0.499 * rate)  # lower, rounding shows in the response
+    w = 2 * np.pi * frequency / rate
+    return w, np.sin(w) / (2 * quality), 10 ** (gain / 40)
+
+
+def _check_in_band(frequency: Array, rate: Array, least: Array, most: Array) -> None:
+    """Refuse a frequency that is out of what its sampling rate allows."""
+    wrong = (frequency < least) | (frequency > most)
+    if wrong.any():
+        asked, at, low, high = (array[wrong].flat[0] for array in (frequency, rate, least, most))
+        raise ValueError(
+            f"frequency_hz is {asked:.10g} Hz; at a sampling rate of {at:.10g} Hz it may be from {low:.10g} "
+            f"to {high:.10g} Hz"
+        )
+
+
+def _resonance(w: Array, alpha: Array) -> tuple[Array, Array, Array]:
+    return 1 + alpha, -2 * np.cos(w), 1 - alpha
+
+
+def _shelf(cosine: Array, alpha: Array, amplitude: Array) -> tuple[tuple[Array, ...], tuple[Array, ...]]:
+    more, less, slope = amplitude + 1, amplitude - 1, 2 * np.sqrt(amplitude) * alpha
+    b = (more - less * cosine + slope, 2 * (less - more * cosine), more - less * cosine - slope)
+    a = (more + less * cosine + slope, -2 * (less + more * cosine), more + less * cosine - slope)
+    return tuple(amplitude * part for part in b), a
+
+
+def _biquad(b: tuple[Array, ...], a: tuple[Array, ...]) -> Filter:
+    return np.stack([part / a[0] for part in b], axis=-1), np.stack([part / a[0] for part in a], axis=-1)
 
 
 def _three(name: str, value: ArrayLike) -> Array:

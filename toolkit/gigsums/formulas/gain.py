@@ -6,12 +6,14 @@ a live system can be loud and sudden: bring levels up from nothing, and warn who
 
 from __future__ import annotations
 
+import math
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import ArrayLike
 
-from gigsums.formulas._check import Numbers, number, plain, same_shape
-from gigsums.formulas._gain_walk import microphone_level_dbu, thermal_noise_dbu, walk_gain
-from gigsums.formulas._levels import MOST_DB
+from gigsums.formulas._check import Numbers, number, plain, same_shape, single
+from gigsums.formulas.decibels import MOST_DB, spl_to_pascals, subtract_level, sum_levels, volts_to_dbu
 
 __all__ = [
     "gain_needed_db",
@@ -24,6 +26,9 @@ __all__ = [
     "transformer_di_loss_db",
     "walk_gain",
 ]
+
+_BOLTZMANN = 1.380649e-23  # J/K, exact since 2019
+_KELVIN_AT_0_C = 273.15
 
 
 def gain_needed_db(level_dbu: ArrayLike, target_dbu: ArrayLike = 0) -> Numbers:
@@ -236,3 +241,233 @@ def sensitivity_dbv_per_pa(level_mv_per_pa: ArrayLike) -> Numbers:
     .. [1] Definition: decibels against 1 V/Pa. Some data sheets count from 1 V/ubar, 20 dB lower.
     """
     return plain(20 * np.log10(number("level_mv_per_pa", level_mv_per_pa, "mV/Pa", above=0)) - 60)
+
+
+@dataclass(frozen=True)
+class Stage:
+    """One stage of a gain chain, seen at its output."""
+
+    name: str
+    level_dbu: float
+    noise_dbu: float
+    clip_dbu: float
+    """Highest level it passes; infinite where it has no limit of its own."""
+
+    @property
+    def headroom_db(self) -> float:
+        """Room up to clipping; below 0 the stage clips."""
+        return self.clip_dbu - self.level_dbu
+
+    @property
+    def signal_to_noise_db(self) -> float:
+        """Level above all the noise gathered so far."""
+        return self.level_dbu - self.noise_dbu
+
+
+@dataclass(frozen=True)
+class GainWalk:
+    """A gain chain, stage by stage: microphone, pad, preamp, converter."""
+
+    spl_db: float
+    full_scale_dbu: float
+    stages: tuple[Stage, ...]
+
+    @property
+    def first_to_clip(self) -> Stage:
+        """The stage with the least headroom, which clips first as the source gets louder."""
+        return min(self.stages, key=lambda stage: stage.headroom_db)
+
+    @property
+    def clipping(self) -> tuple[str, ...]:
+        """Names of the stages that clip already, in the order of the signal."""
+        return tuple(stage.name for stage in self.stages if stage.headroom_db < 0)
+
+    @property
+    def level_dbfs(self) -> float:
+        """What the desk's meter shows: level in the converter against full scale."""
+        return self.stages[-1].level_dbu - self.full_scale_dbu
+
+
+def microphone_level_dbu(spl_db: ArrayLike, sensitivity_mv_per_pa: ArrayLike) -> Numbers:
+    """Level that a microphone delivers.
+
+    Parameters
+    ----------
+    spl_db : array_like
+        Sound pressure level at the microphone, -50 to 200 [dB].
+    sensitivity_mv_per_pa : array_like
+        Sensitivity, 0.001 to 10 000; dynamic about 1 to 3, condenser 5 to 30 [mV/Pa].
+
+    Returns
+    -------
+    float or ndarray
+        Level, open circuit [dBu].
+
+    Raises
+    ------
+    ValueError
+        If an argument is not a number in its range, or the shapes do not go together.
+
+    Examples
+    --------
+    >>> round(microphone_level_dbu(110, 2), 1)
+    -35.7
+
+    References
+    ----------
+    .. [1] Definition: pressure times sensitivity, 0 dB at 20 uPa (94 dB is 1.002 Pa, often taken as 1).
+    """
+    spl, sensitivity = same_shape(
+        spl_db=number("spl_db", spl_db, "dB", -50, 200),
+        sensitivity_mv_per_pa=number("sensitivity_mv_per_pa", sensitivity_mv_per_pa, "mV/Pa", 0.001, 1e4),
+    )
+    return volts_to_dbu(spl_to_pascals(spl) * (sensitivity / 1000))
+
+
+def thermal_noise_dbu(
+    resistance_ohm: ArrayLike, temperature_c: ArrayLike = 20, bandwidth_hz: ArrayLike = 20_000
+) -> Numbers:
+    r"""Thermal noise of a resistance: the floor no input can go below, :math:`\sqrt{4 k T R B}`.
+
+    Parameters
+    ----------
+    resistance_ohm : array_like
+        Resistance, 0.001 to 1e12 [ohm].
+    temperature_c : array_like, optional
+        Temperature, above -273.15 to 1000 [°C].
+    bandwidth_hz : array_like, optional
+        Bandwidth, 0.001 to 1e9 [Hz].
+
+    Returns
+    -------
+    float or ndarray
+        Noise, open circuit [dBu].
+
+    Raises
+    ------
+    ValueError
+        If an argument is not a number in its range, or the shapes do not go together.
+
+    Examples
+    --------
+    >>> round(thermal_noise_dbu(150), 1)
+    -130.9
+
+    References
+    ----------
+    .. [1] Johnson-Nyquist noise; k is exact in the SI of 2019.
+    """
+    resistance, temperature, bandwidth = same_shape(
+        resistance_ohm=number("resistance_ohm", resistance_ohm, "ohm", 0.001, 1e12),
+        temperature_c=number("temperature_c", temperature_c, "°C", most=1000, above=-_KELVIN_AT_0_C),
+        bandwidth_hz=number("bandwidth_hz", bandwidth_hz, "Hz", 0.001, 1e9),
+    )
+    kelvin = temperature + _KELVIN_AT_0_C
+    return volts_to_dbu(np.sqrt(4 * _BOLTZMANN * kelvin * resistance * bandwidth))
+
+
+def walk_gain(
+    spl_db: float,
+    sensitivity_mv_per_pa: float,
+    pad_db: float,
+    gain_db: float,
+    full_scale_dbu: float,
+    *,
+    microphone_limit_db: float | None = None,
+    self_noise_db: float | None = None,
+    source_ohm: float = 150,
+    preamp_clip_dbu: float = 24,
+    input_noise_dbu: float = -128,
+    converter_noise_dbfs: float = -110,
+) -> GainWalk:
+    """Level, noise and headroom of a microphone channel, stage by stage, and which stage clips first.
+
+    Parameters
+    ----------
+    spl_db : float
+        Sound pressure level at the microphone, -50 to 200 [dB].
+    sensitivity_mv_per_pa : float
+        Sensitivity, 0.001 to 10 000 [mV/Pa].
+    pad_db : float
+        Pad between microphone and preamp, 0 to 80; 0 for none [dB].
+    gain_db : float
+        Gain of the preamp, -60 to 120 [dB].
+    full_scale_dbu : float
+        Line-up of the converter: analogue level of 0 dBFS, -20 to 40 [dBu].
+    microphone_limit_db : float, optional
+        Highest sound pressure level the microphone takes, -50 to 200; no limit if left out [dB].
+    self_noise_db : float, optional
+        Equivalent sound pressure level of the microphone's own noise, -50 to 200; if left out, the thermal
+        noise of `source_ohm`, as in a dynamic microphone [dB].
+    source_ohm : float, optional
+        Resistance of the source, 1 to 1 000 000 [ohm].
+    preamp_clip_dbu : float, optional
+        Highest level out of the preamp, -20 to 60 [dBu].
+    input_noise_dbu : float, optional
+        Equivalent input noise of the preamp, as measured with `source_ohm` across it and that resistor's
+        thermal noise within; above that noise to 0 [dBu].
+    converter_noise_dbfs : float, optional
+        Noise of the converter, -200 to 0 [dBFS].
+
+    Returns
+    -------
+    GainWalk
+        The stages "microphone", "pad", "preamp" and "converter", each with its level, noise, clipping level,
+        headroom and signal-to-noise ratio; the stage that clips first; the level in the converter [dBu, dBFS].
+
+    Raises
+    ------
+    ValueError
+        If an argument is not a single number in its range.
+
+    Notes
+    -----
+    Noise is unweighted over 20 kHz at 20 °C; a self-noise from a data sheet is A-weighted and flatters the
+    microphone a little. The defaults are common practice, no source: a clean preamp and an
+    ordinary converter.
+
+    Examples
+    --------
+    A loud snare on a dynamic microphone, 20 dB of gain, converter lined up at +18 dBu:
+
+    >>> walk = walk_gain(130, 2, pad_db=0, gain_db=20, full_scale_dbu=18)
+    >>> round(walk.level_dbfs, 1), walk.first_to_clip.name
+    (-13.7, 'converter')
+
+    References
+    ----------
+    .. [1] None found for a whole chain. Noise of stages in a row and of a matched attenuator: H. T. Friis,
+       "Noise figures of radio receivers", *Proc. IRE* 32(7), 1944 (from memory).
+    """
+    pad = single("pad_db", pad_db, "dB", 0, 80)
+    gain = single("gain_db", gain_db, "dB", -60, 120)
+    full_scale = single("full_scale_dbu", full_scale_dbu, "dBu", -20, 40)
+    preamp_clip = single("preamp_clip_dbu", preamp_clip_dbu, "dBu", -20, 60)
+    converter_noise = single("converter_noise_dbfs", converter_noise_dbfs, "dBFS", -200, 0)
+    resistance = single("source_ohm", source_ohm, "ohm", 1, 1e6)
+    thermal = float(thermal_noise_dbu(resistance))
+    input_noise = single("input_noise_dbu", input_noise_dbu, "dBu", thermal, 0, above=thermal)
+    sensitivity = single("sensitivity_mv_per_pa", sensitivity_mv_per_pa, "mV/Pa")
+
+    def delivered(name: str, value: float) -> float:
+        return float(microphone_level_dbu(single(name, value, "dB", -50, 200), sensitivity))
+
+    level = delivered("spl_db", spl_db)
+    noise = thermal if self_noise_db is None else delivered("self_noise_db", self_noise_db)
+    limit = math.inf if microphone_limit_db is None else delivered("microphone_limit_db", microphone_limit_db)
+    stages = [Stage("microphone", level, noise, limit)]
+
+    level -= pad
+    # A matched pad lowers the noise that arrives and adds the thermal noise of its own resistance.
+    passed = 10 ** (-pad / 10)
+    noise = 10 * math.log10(passed * 10 ** (noise / 10) + (1 - passed) * 10 ** (thermal / 10))
+    stages.append(Stage("pad", level, noise, math.inf))
+
+    level += gain
+    preamp_noise = float(subtract_level(input_noise, thermal))
+    noise = float(sum_levels([noise, preamp_noise])) + gain
+    stages.append(Stage("preamp", level, noise, preamp_clip))
+
+    noise = float(sum_levels([noise, converter_noise + full_scale]))
+    stages.append(Stage("converter", level, noise, full_scale))
+    return GainWalk(float(spl_db), full_scale, tuple(stages))
