@@ -38,6 +38,9 @@ def said(words):
         ("Hold in the RCD", SUPPLY),
         ("bypass the breaker", SUPPLY),
         ("earth off", EARTH),
+        ("keep pushing the RCD until it stays in", SUPPLY),
+        ("hang the PA from the rafters with rope", RIGGING),
+        ("lean over the wedge while someone raises it", HAND),
         ("earth pin removed", EARTH),
         ("The earth wire is disconnected at the amp", EARTH),
         ("Tape over the protective earth. Then it is quiet.", EARTH),
@@ -102,6 +105,8 @@ def test_what_is_plainly_dangerous_is_plain(words, what):
         ("lift the signal earth at the DI and the earth pin too", EARTH),
         ("Never lift the earth unless there is no time", EARTH),
         ("lift the ground", EARTH),
+        ("The safe way: lift at the DI. The unsafe way: lifting the mains earth", EARTH),
+        ("Kit took the earth off: put it back on and tell Bram", EARTH),
         ("It is not dangerous to lift the earth", EARTH),
         ("There is no harm in lifting the earth", EARTH),
         ("I don't mind lifting the earth", EARTH),
@@ -207,6 +212,8 @@ def test_what_may_be_dangerous_is_for_a_person_to_read(words, what):
         "Put the click in the mains too",
         "Never lift, cut or tape the earth",
         "lifting earths = death",
+        "Lifting the earth, as Kit did, is dangerous",
+        "Leave the earth alone",
     ],
 )
 def test_what_forbids_it_or_is_safe_is_no_danger(words):

@@ -20,7 +20,7 @@ _NO = (
     r"|rather than|instead of)"
 )
 _BAD = (
-    r"(?:forbid\w*|danger(?:s|ous\w*)?|illegal\w*|deadly|lethal|fatal|death|wrong|refus\w*|avoid\w*|prohibit\w*|banned"
+    r"(?:forbid\w*|danger(?:s|ous\w*)?|illegal\w*|deadly|lethal|fatal|death|unsafe|wrong|refus\w*|avoid\w*|prohibit\w*|banned"
     r"|against the (?:law|rules?)|out of (?:use|the question)|kills?(?! (?:the |that |all |any )?(?:hum|buzz|noise)))"
 )
 _CLAUSES = re.compile(
@@ -31,7 +31,7 @@ _ENDORSED = re.compile(  # what is denied here speaks for it: don't worry, no ha
     rf"|trouble|hum|buzz|noise|other|choice|option|alternative|matter|reason not|hurt|bad|{_BAD}))\b"
 )
 _KEPT = re.compile(  # leaving an earth alone is no harm; leaving it out is
-    r"\b(?:keep|keeps|kept|leave|leaves|left|check|checks|look at|touch)\b(?!.*\b(?:off|out|open|disconnected|lifted|loose"
+    r"\b(?:(?:keep|keeps|kept)(?! \w+ing\b)|leave|leaves|left|check|checks|look at|touch)\b(?!.*\b(?:off|out|open|disconnected|lifted|loose"
     r"|undone|bypassed|without|before|near|over|in front|held|down)\b)(?:(?! and\b).)*"
 )
 _DENIED = re.compile(rf"\b{_NO}\b.*")
@@ -42,6 +42,7 @@ _TAKEN_BACK = re.compile(
     r"\b(?:anyway|unless|except|only (?:if|when|for|once))\b"
     r"|\b(?:but|though|although)\b.*\b(?:i|we|you|i'd|we'd|i'll|would|do|did|it|works|helps|okay?|quiet|once|minute)\b"
 )
+_MENDED = re.compile(r"\b(?:put (?:\w+ )?back|reconnect\w*|restor\w+|mend\w*|repair\w*)\b")
 _SOMEBODY = re.compile(r"\b(?:i|we|you|they|he|she|it|i'd|i'll|we'd|just|simply|instead|rather)\b")
 _LONGEST = 400
 """A sentence that is longer is read in pieces [characters]."""
@@ -108,7 +109,7 @@ def _found(sentence: str, words: _Patterns) -> bool | None:
     meant = _struck(sentence)
     said, fine = words.plain.search(meant), words.fine.search(meant)
     if said and not (fine and not words.yet.search(meant)):
-        sure = not fine and not _DOUBT.search(sentence[: said.start()])
+        sure = not fine and not _DOUBT.search(sentence[: said.start()]) and not _MENDED.search(sentence)
         return sure and (words.only_with is None or bool(words.only_with.search(meant)))
     if words.perhaps.search(meant) and not fine:
         return False
