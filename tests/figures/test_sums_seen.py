@@ -9,7 +9,7 @@ import pytest
 
 from gigsums.catalogue import CATALOGUE
 from gigsums.figures import PICTURES, Manner
-from gigsums.figures.vector import VectorPicture
+from gigsums.figures.picture import VectorPicture
 from gigsums.quantities import Kind
 from gigsums.views import show
 

@@ -9,7 +9,7 @@ from matplotlib.text import Text
 
 from gigsums.catalogue import CATALOGUE
 from gigsums.figures import PICTURES
-from gigsums.figures.vector import VectorPicture
+from gigsums.figures.picture import VectorPicture
 
 DRAWN = {key: each for key, each in CATALOGUE.items() if each.picture}
 EACH = pytest.mark.parametrize("key", DRAWN)

@@ -10,8 +10,7 @@ import pytest
 from gigsums.practice import TOPICS, mark
 from gigsums.practice.bank import ACTS, GROUNDS, PEOPLE, PLACES
 from gigsums.practice.marking import NOTED, RIGHT, SLIP
-from gigsums.quantities import read
-from gigsums.quantities.kinds import DISTANCE, TEMPERATURE
+from gigsums.quantities import DISTANCE, TEMPERATURE, read
 from gigsums.workbook import workbook_path
 from practice import reading
 from practice.proofs import drawn

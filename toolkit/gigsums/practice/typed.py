@@ -7,8 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import product
 
-from gigsums.quantities import NotUnderstood, read
-from gigsums.quantities.kind import ALIKE
+from gigsums.quantities import ALIKE, NotUnderstood, read
 
 from .problems import Answer, Part, Value, Values
 from .verdicts import CARE, FITS, verdict_in, with_not

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from gigsums.quantities.kind import ALIKE
+from gigsums.quantities import ALIKE
 
 VERDICTS = FITS, CARE, CHANGES, REFUSED = "fits", "fits with care", "fits with changes", "does not fit"
 _BARE, _EVEN = "with changes", "even with changes"

@@ -10,7 +10,7 @@ import traitlets
 
 from gigsums.catalogue import CATALOGUE, MOMENTS, Calculator, Choice, Input
 from gigsums.figures import PICTURES, Manner
-from gigsums.figures.vector import VectorPicture
+from gigsums.figures.picture import VectorPicture
 from gigsums.quantities import Kind, span
 
 from ..scripts import CALCULATOR, joined, style

@@ -13,7 +13,7 @@ import anywidget
 import traitlets
 
 from gigsums.figures import PICTURES
-from gigsums.figures.vector import VectorPicture
+from gigsums.figures.picture import VectorPicture
 from gigsums.gig import BadFile, Gig, bundled, load_desk
 from gigsums.gig.explain import called
 from gigsums.sizing import Change, Fit, Ledger, together
