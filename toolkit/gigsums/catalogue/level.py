@@ -108,7 +108,7 @@ CALCULATORS = (
                 "More than one box takes: add boxes, not a larger amplifier.", lambda power_w: power_w > 2000
             ),
         ),
-        caution=f"Never above the rating of the box. {PLAN} {HEARING}",
+        caution=f"Direct sound; a room adds its own. Never above the rating of the box. {PLAN} {HEARING}",
         words="watts amplifier target loudspeaker speaker",
     ),
     Calculator(

@@ -7,7 +7,7 @@ from ..sums import Range, Sum, sum_topic
 TOPIC = sum_topic(
     Sum(
         "power for a level",
-        "{act} want {level_db} in the last row at {place}, {distance_m} away, and {headroom_db} above that for peaks. "
+        "{act} want {level_db} of direct sound in the last row at {place}, {distance_m} away, and {headroom_db} above that for peaks. "
         "The loudspeaker gives {sensitivity_db} with 1 W at 1 m.",
         "How many watts must the amplifier deliver?",
         {
