@@ -213,7 +213,7 @@ def test_what_may_be_dangerous_is_for_a_person_to_read(words, what):
         "Never lift, cut or tape the earth",
         "lifting earths = death",
         "Lifting the earth, as Kit did, is dangerous",
-        "Leave the earth alone",
+        "Leave the plug alone, lift the earth at the DI",
     ],
 )
 def test_what_forbids_it_or_is_safe_is_no_danger(words):
