@@ -16,7 +16,6 @@ Tap = Literal["each", "pair", "all", "always pre", "always post"]
 class Inputs:
     """One set of input sockets in one place: on the desk itself or on a stage box."""
 
-    __pydantic_config__: ClassVar[ConfigDict] = FORBID
     at: Where = "desk"
     mic: Whole = 0
     line: Whole = 0
@@ -41,7 +40,6 @@ class Inputs:
 class Outputs:
     """One set of output sockets in one place. `record` sockets always carry a copy of the mains."""
 
-    __pydantic_config__: ClassVar[ConfigDict] = FORBID
     at: Where = "desk"
     line: Whole = 0
     record: Whole = 0
@@ -53,7 +51,6 @@ class Outputs:
 class MixBuses:
     """A run of buses that behave alike. Buses are numbered through the file, from 1."""
 
-    __pydantic_config__: ClassVar[ConfigDict] = FORBID
     count: Whole
     tap: Tap = "each"
     stereo: Literal["odd with next even", "none"] = "odd with next even"
@@ -65,7 +62,6 @@ class MixBuses:
 class Matrices:
     """Matrix outputs: mixes of the mains and groups, after the faders."""
 
-    __pydantic_config__: ClassVar[ConfigDict] = FORBID
     count: Whole = 0
 
 
@@ -73,7 +69,6 @@ class Matrices:
 class DeskEffects:
     """Effects units inside the desk."""
 
-    __pydantic_config__: ClassVar[ConfigDict] = FORBID
     count: Whole = 0
     send: Literal["own", "takes a bus"] = "takes a bus"
     returns: Annotated[
@@ -86,7 +81,6 @@ class DeskEffects:
 class Recording:
     """A recorder inside the desk."""
 
-    __pydantic_config__: ClassVar[ConfigDict] = FORBID
     tracks: Whole = 0
     source: Annotated[Literal["mains", "channels"], Field(alias="from")] = "mains"
 
@@ -95,7 +89,6 @@ class Recording:
 class Option:
     """A box that can be added in a place where the desk has sockets already."""
 
-    __pydantic_config__: ClassVar[ConfigDict] = FORBID
     name: Text
     at: Where = "stage"
     mic: Whole = 0
@@ -106,7 +99,6 @@ class Option:
 class About:
     """What the desk is."""
 
-    __pydantic_config__: ClassVar[ConfigDict] = FORBID
     name: Text
     kind: Literal["analogue", "digital"]
     channels: Whole | None = None

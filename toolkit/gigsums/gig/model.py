@@ -31,7 +31,6 @@ FORBID = ConfigDict(extra="forbid")
 class Span:
     """A count that is not settled yet: at least this many, at most that many."""
 
-    __pydantic_config__: ClassVar[ConfigDict] = FORBID
     least: Whole
     most: Whole
 
@@ -58,7 +57,6 @@ def most(count: int | Span) -> int:
 class Source:
     """One thing to be heard: a microphone, a DI or a line, `count` of them, each mono or stereo."""
 
-    __pydantic_config__: ClassVar[ConfigDict] = FORBID
     name: Text
     by: By
     stereo: YesNo = False
@@ -97,7 +95,6 @@ class Source:
 class Line(Source):
     """Anything that plays without a player; a line at the desk unless the file says otherwise."""
 
-    __pydantic_config__: ClassVar[ConfigDict] = FORBID
     by: By = "line"
     at: Where = "desk"
 
@@ -106,7 +103,6 @@ class Line(Source):
 class Performer:
     """Somebody on the stage, and what is picked up from them."""
 
-    __pydantic_config__: ClassVar[ConfigDict] = FORBID
     name: Text
     plays: Words = ""
     at_m: tuple[Real, Real] | None = None
@@ -117,7 +113,6 @@ class Performer:
 class Mix:
     """One monitor mix, whoever shares it and however many boxes play it."""
 
-    __pydantic_config__: ClassVar[ConfigDict] = FORBID
     name: Text
     listeners: Annotated[tuple[Text, ...], Field(alias="for")] = ()
     through: Literal["wedge", "in-ears", "drum fill", "side fill", "shaker", "cue"] = "wedge"
@@ -146,7 +141,6 @@ class Mix:
 class Effect:
     """A reverb, a delay or the like, sent to and brought back."""
 
-    __pydantic_config__: ClassVar[ConfigDict] = FORBID
     name: Text
     heard_in: tuple[Text, ...] = ("mains",)
     stereo: YesNo = True
@@ -163,7 +157,6 @@ class Effect:
 class Distances:
     """How far one listener sits from the main speakers and from the zone's own speaker."""
 
-    __pydantic_config__: ClassVar[ConfigDict] = FORBID
     main: NotNegative
     own: NotNegative
 
@@ -172,7 +165,6 @@ class Distances:
 class Zone:
     """Speakers beside the main pair: delay, fill, subs, foyer, hearing loop."""
 
-    __pydantic_config__: ClassVar[ConfigDict] = FORBID
     name: Text
     distance_m: Distances | None = None
     stereo: YesNo = False
@@ -202,7 +194,6 @@ class Zone:
 class Feed:
     """Sound that leaves for somebody else: a recording, a stream, the press, a remote caller."""
 
-    __pydantic_config__: ClassVar[ConfigDict] = FORBID
     name: Text
     carries: Literal["everything", "speech", "each source"] = "everything"
     without: tuple[Text, ...] = ()
@@ -227,7 +218,6 @@ class Feed:
 class Circuit:
     """One mains circuit at the venue."""
 
-    __pydantic_config__: ClassVar[ConfigDict] = FORBID
     amps: Positive
     volts: Positive
 
@@ -236,7 +226,6 @@ class Circuit:
 class Venue:
     """The room, as far as it is known."""
 
-    __pydantic_config__: ClassVar[ConfigDict] = FORBID
     name: Words = ""
     size_m: tuple[Positive, Positive, Positive] | None = None
     reverberation_s: Positive | None = None
@@ -256,7 +245,6 @@ class Venue:
 class Person:
     """One of the crew."""
 
-    __pydantic_config__: ClassVar[ConfigDict] = FORBID
     name: Text
     skill: Skill
     role: Words = ""
@@ -266,7 +254,6 @@ class Person:
 class Crew:
     """Who sets up and who mixes. The first person named mixes, unless somebody's role is "desk"."""
 
-    __pydantic_config__: ClassVar[ConfigDict] = FORBID
     people: tuple[Person, ...] = ()
     prepared_file: YesNo = False
 
@@ -280,7 +267,6 @@ class Crew:
 class Mains:
     """The main speakers' outputs."""
 
-    __pydantic_config__: ClassVar[ConfigDict] = FORBID
     outputs: Literal["mono", "left and right", "left, centre and right"] = "left and right"
     equaliser: YesNo = True
     at: Where = "stage"
@@ -295,7 +281,6 @@ class Mains:
 class Split:
     """How a second desk for the monitors gets every input."""
 
-    __pydantic_config__: ClassVar[ConfigDict] = FORBID
     by: Literal["splitter", "shared preamps", "nothing"] = "nothing"
 
 
@@ -303,7 +288,6 @@ class Split:
 class Kit:
     """What the crew owns and can carry besides the desk: channels of equaliser, units of effects and so on."""
 
-    __pydantic_config__: ClassVar[ConfigDict] = FORBID
     equalisers: Whole = 0
     compressors: Whole = 0
     gates: Whole = 0
@@ -318,7 +302,6 @@ class Kit:
 class Evening:
     """The gig's name and its clock."""
 
-    __pydantic_config__: ClassVar[ConfigDict] = FORBID
     name: Text
     date: Annotated[dt.date, Field(strict=True)] | None = None
     load_in: Time | None = None

@@ -18,7 +18,6 @@ FORBID = ConfigDict(extra="forbid")
 class Spares:
     """How many inputs, outputs and buses are kept free."""
 
-    __pydantic_config__: ClassVar[ConfigDict] = FORBID
     small_gig_inputs: Whole
     small_gig_spare: Whole
     inputs_percent: Whole
@@ -44,7 +43,6 @@ class Spares:
 class Delay:
     """How a delayed zone is set when the gig does not say."""
 
-    __pydantic_config__: ClassVar[ConfigDict] = FORBID
     offset_ms: NotNegative
     coldest_c: Annotated[float, Field(strict=True, ge=-20, le=50, allow_inf_nan=False)]
 
@@ -53,7 +51,6 @@ class Delay:
 class Minutes:
     """Set-up minutes of one item for a novice, an intermediate and an experienced hand."""
 
-    __pydantic_config__: ClassVar[ConfigDict] = FORBID
     microphone: ThreeSkills
     di: ThreeSkills
     wedge: ThreeSkills
@@ -81,7 +78,6 @@ class Minutes:
 class Time:
     """How hands share the work and how much of the clock is kept back."""
 
-    __pydantic_config__: ClassVar[ConfigDict] = FORBID
     crew_factors: tuple[Annotated[float, Field(strict=True, gt=0, allow_inf_nan=False)], ...]
     contingency_percent: Whole
     contingency_least: NotNegative
@@ -99,7 +95,6 @@ class Time:
 class Price:
     """What one change costs: whole points to rank by, and what they stand for."""
 
-    __pydantic_config__: ClassVar[ConfigDict] = FORBID
     points: Points
     money: NotNegative
     weight_kg: NotNegative
@@ -110,7 +105,6 @@ class Price:
 class Changes:
     """The price of one change of each kind."""
 
-    __pydantic_config__: ClassVar[ConfigDict] = FORBID
     reroute: Price
     relocate: Price
     drop_nice: Price
@@ -135,7 +129,6 @@ class Changes:
 class Always:
     """One thing that is packed whatever the gig."""
 
-    __pydantic_config__: ClassVar[ConfigDict] = FORBID
     item: Annotated[str, Field(strict=True, min_length=1, max_length=200)]
     count: Points
 
@@ -144,7 +137,6 @@ class Always:
 class Bag:
     """What goes into the bag beyond what the gig counts."""
 
-    __pydantic_config__: ClassVar[ConfigDict] = FORBID
     microphones_from: Whole
     microphones_spare: Whole
     vocal_spare: Whole

@@ -41,8 +41,8 @@ class Programme:
         """Hold a weighted sum of variables between bounds."""
         self.rows.append((terms, least, most))
 
-    def solve(self, seconds: float = 30.0) -> tuple[Outcome, list[int]]:
-        """The cheapest values, or that there are none, or that time ran out before it was known."""
+    def solve(self, seconds: float = 30.0, presolve: bool = True) -> tuple[Outcome, list[int]]:
+        """The cheapest values, or that there are none, or that time ran out; presolving costs small ones more than it saves."""
         import numpy as np
         from scipy.optimize import Bounds, LinearConstraint, milp
         from scipy.sparse import coo_array
@@ -61,7 +61,7 @@ class Programme:
             constraints=constraints,
             integrality=np.ones(len(self.costs)),
             bounds=Bounds(0, np.array(self.most, dtype=float)),
-            options={"time_limit": seconds, "mip_rel_gap": 0.0},
+            options={"time_limit": seconds, "mip_rel_gap": 0.0, "presolve": presolve},
         )
         found: list[int] = [] if answer.x is None else [round(v) for v in answer.x]
         if answer.status == 0:
@@ -118,13 +118,59 @@ def count_pairs(need: BusNeed, buses: Iterable[Bus]) -> PairCount:
 
 @lru_cache(maxsize=1024)
 def _counted(need: BusNeed, buses: Pair) -> PairCount:
+    """Two questions in one programme, for each costs some milliseconds: the fewest pairs, and the most carried."""
     pairs = pairs_of(buses)
     have = sum(len(pair) == 2 for pair in pairs)
-    taken = _fewest_pairs(need, pairs, have)
-    if taken > have:
-        return PairCount(taken, have, *_most_carried(need, buses))
+    if not need.total:
+        return PairCount(0, have, 0, 0)
+    programme = Programme()
+    own, beyond = lay_buses(programme, pairs, 1), lay_buses(programme, _imagined(need, pairs), 1000)
+    for kind in BUS_KINDS:
+        programme.row({**own.carriers[kind], **beyond.carriers[kind]}, least=getattr(need, kind))
+    loose, served = _lay_loose(programme, need, buses)
+    _, values = programme.solve(presolve=False)
+    more = sum(values[v] for v in beyond.patterns)
+    if more:
+        return PairCount(have + more, have, sum(values[v] for v in served), _after_fader(loose, values))
+    taken = sum(values[v] for v, (shape, _) in own.patterns.items() if len(shape) == 2)
     fixed = (need.mono_pre or need.stereo_pre) and any(b.tap == "always post" for b in buses)
     return PairCount(taken, have, need.total, _fewest_after_fader(need, pairs) if fixed else 0)
+
+
+def _imagined(need: BusNeed, pairs: list[Pair]) -> list[Pair]:
+    """Pairs the desk does not have: they link, and switch as its own do, or freely where its own are fixed."""
+    tap: Tap = next((p[0].tap for p in pairs if len(p) == 2 and p[0].tap in ("each", "pair")), "each")
+    runs = range(-((need.total + 1) // 2 + 1), 0)
+    return [(Bus(1, run, tap, True, "aux", True), Bus(2, run, tap, True, "aux", True)) for run in runs]
+
+
+def _lay_loose(programme: Programme, need: BusNeed, buses: Pair) -> tuple[Laid, list[int]]:
+    """Bus channels the desk's taps can carry by number, pairing aside: as many as can be, then few after the fader."""
+    loose = [(replace(b, tap="each") if b.tap == "pair" else b,) for b in buses]
+    laid = lay_buses(programme, loose, 0, 0.001)
+    asked: dict[BusKind, int] = {
+        "mono_pre": need.mono_pre + 2 * need.stereo_pre,
+        "mono_post": need.mono_post + 2 * need.stereo_post,
+        "sends": need.sends,
+    }
+    served = []
+    for kind, number in asked.items():
+        served.append(programme.variable(number, -1))
+        programme.row({**{v: -c for v, c in laid.carriers[kind].items()}, served[-1]: 1}, most=0)
+    return laid, served
+
+
+def _fewest_after_fader(need: BusNeed, pairs: list[Pair]) -> int:
+    """Monitor mixes that have to sit after a fixed fader where everything finds a bus."""
+    programme = Programme()
+    laid = lay_buses(programme, pairs, 0, 1)
+    for kind in BUS_KINDS:
+        programme.row(laid.carriers[kind], least=getattr(need, kind))
+    return _after_fader(laid, programme.solve(presolve=False)[1])
+
+
+def _after_fader(laid: Laid, values: list[int]) -> int:
+    return int(sum(values[v] * number for v, number in laid.after_fader.items()))
 
 
 def pairs_of(buses: Iterable[Bus]) -> list[Pair]:
@@ -248,49 +294,3 @@ def alike(pair: Pair) -> bool:
 
 def _kind(bus: Bus) -> tuple:
     return bus.tap, bus.links_up, bus.feeds_effects, bus.run if bus.tap == "all" else 0
-
-
-def _fewest_pairs(need: BusNeed, pairs: list[Pair], have: int) -> int:
-    """The pairs taken; those beyond the desk's link, and switch as its own do, or freely where its own are fixed."""
-    if not need.total:
-        return 0
-    tap: Tap = next((p[0].tap for p in pairs if len(p) == 2 and p[0].tap in ("each", "pair")), "each")
-    extra = range(-((need.total + 1) // 2 + 1), 0)
-    imagined = [(Bus(1, run, tap, True, "aux", True), Bus(2, run, tap, True, "aux", True)) for run in extra]
-    programme = Programme()
-    own, beyond = lay_buses(programme, pairs, 1), lay_buses(programme, imagined, 1000)
-    for kind in BUS_KINDS:
-        programme.row({**own.carriers[kind], **beyond.carriers[kind]}, least=getattr(need, kind))
-    _, values = programme.solve()
-    more = sum(values[v] for v in beyond.patterns)
-    within = sum(values[v] for v, (shape, _) in own.patterns.items() if len(shape) == 2)
-    return have + more if more else within
-
-
-def _fewest_after_fader(need: BusNeed, pairs: list[Pair]) -> int:
-    """Monitor mixes that have to sit after a fixed fader where everything finds a bus."""
-    programme = Programme()
-    laid = lay_buses(programme, pairs, 0, 1)
-    for kind in BUS_KINDS:
-        programme.row(laid.carriers[kind], least=getattr(need, kind))
-    _, values = programme.solve()
-    return int(sum(values[v] * n for v, n in laid.after_fader.items()))
-
-
-def _most_carried(need: BusNeed, buses: Pair) -> tuple[int, int]:
-    """Bus channels the desk's taps can carry by number, pairing aside, and those after a fixed fader."""
-    programme = Programme()
-    loose = [(replace(b, tap="each") if b.tap == "pair" else b,) for b in buses]
-    laid = lay_buses(programme, loose, 0, 0.001)
-    asked: dict[BusKind, int] = {
-        "mono_pre": need.mono_pre + 2 * need.stereo_pre,
-        "mono_post": need.mono_post + 2 * need.stereo_post,
-        "sends": need.sends,
-    }
-    served = []
-    for kind, number in asked.items():
-        served.append(programme.variable(number, -1))
-        programme.row({**{v: -c for v, c in laid.carriers[kind].items()}, served[-1]: 1}, most=0)
-    _, values = programme.solve()
-    after = int(sum(values[v] * n for v, n in laid.after_fader.items()))
-    return sum(values[v] for v in served), after

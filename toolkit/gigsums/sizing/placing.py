@@ -172,7 +172,7 @@ def _ban(programme: Programme, ways: Ways, going: dict[int, tuple[int, int]], an
 
 
 @dataclass(frozen=True)
-class Unit:
+class Going:
     """One thing, or one of a counted source, with the way it goes and the steps it takes."""
 
     path: str
@@ -181,7 +181,7 @@ class Unit:
     steps: tuple[Step, ...]
 
 
-def units_of(ways: Ways, solution: Solution) -> tuple[Unit, ...]:
+def units_of(ways: Ways, solution: Solution) -> tuple[Going, ...]:
     """Each unit with the way it goes: in file order, those that change nothing first.
 
     Parameters
@@ -193,7 +193,7 @@ def units_of(ways: Ways, solution: Solution) -> tuple[Unit, ...]:
 
     Returns
     -------
-    tuple of Unit
+    tuple of Going
     """
     listed: list[tuple[str, Way]] = []
     for c, things in enumerate(ways.classes):
@@ -217,7 +217,7 @@ def units_of(ways: Ways, solution: Solution) -> tuple[Unit, ...]:
             replace(s, item=path, unit=seen[path], to=hosts[path] if s.kind == "share" else s.to)
             for s in way.steps
         )
-        found.append(Unit(path, seen[path], way, steps))
+        found.append(Going(path, seen[path], way, steps))
     return tuple(found)
 
 
