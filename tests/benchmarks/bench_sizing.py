@@ -12,7 +12,7 @@ import time
 from dataclasses import replace
 
 from gigsums.gig import Desk, Gig, load_desk, load_gig, load_policy
-from gigsums.gig.desk import About, DeskEffects, Inputs, Matrices, MixBuses, Option, Outputs, Recording
+from gigsums.gig.desk import AboutDesk, DeskEffects, Inputs, Matrices, MixBuses, Option, Outputs, Recording
 from gigsums.gig.model import Distances, Effect, Evening, Feed, Kit, Mix, Performer, Source, Zone
 from gigsums.sizing import compare, fit, smallest_changes
 
@@ -46,7 +46,7 @@ def large_gig(sources: int, mixes: int) -> Gig:
 def large_desk(sources: int, mixes: int) -> Desk:
     """A digital desk with a little less of everything than the gig asks."""
     return Desk(
-        About("Large desk", "digital", channels=sources + 14, talkback="takes a channel"),
+        AboutDesk("Large desk", "digital", channels=sources + 14, talkback="takes a channel"),
         (Inputs("desk", sources // 3), Inputs("stage", sources, phantom="bank")),
         (Outputs("desk", 12, delay_up_to_ms=500.0), Outputs("stage", 2 * mixes, delay_up_to_ms=500.0)),
         (MixBuses(mixes + mixes // 4 + 6, "each"),), Matrices(4), DeskEffects(2, "takes a bus", "dedicated"),

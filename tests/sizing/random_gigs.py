@@ -6,7 +6,7 @@ import random
 from dataclasses import replace
 
 from gigsums.gig import Desk, Gig, load_policy
-from gigsums.gig.desk import About, DeskEffects, Inputs, Matrices, MixBuses, Outputs, Recording
+from gigsums.gig.desk import AboutDesk, DeskEffects, Inputs, Matrices, MixBuses, Outputs, Recording
 from gigsums.gig.model import Distances, Effect, Evening, Feed, Kit, Mix, Performer, Source, Zone
 
 
@@ -119,7 +119,7 @@ def random_desk(draw: random.Random) -> Desk:
         pick([0, 1, 1]) if runs else 0, pick(["own", "takes a bus"]), pick(["dedicated", "takes two channels", "takes a channel"]),
         pick(["everything", "mains"]),
     )  # fmt: skip
-    about = About("D", kind, channels=pick([None, 3, 4, 5, 6, 12]) if kind == "digital" else None,
+    about = AboutDesk("D", kind, channels=pick([None, 3, 4, 5, 6, 12]) if kind == "digital" else None,
                   stereo=pick(["takes one channel", "takes two channels"]) if kind == "digital" else None,
                   talkback=pick(["own input", "takes a channel", "none"]))  # fmt: skip
     return Desk(about, tuple(inputs), tuple(outputs), tuple(runs), Matrices(pick([0, 1, 2])), effects,

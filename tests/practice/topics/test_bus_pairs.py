@@ -3,7 +3,7 @@
 import pytest
 
 from gigsums.gig import Desk
-from gigsums.gig.desk import About, MixBuses
+from gigsums.gig.desk import AboutDesk, MixBuses
 from gigsums.practice.topics.bus_pairs import heaps, more_wedges, pairs
 from gigsums.sizing.buses import BusNeed, count_pairs
 from practice.proofs import drawn
@@ -25,7 +25,7 @@ NEEDS = [
 def laid(need, count):
     """Pairs by the solver on a desk of so many buses that switch their tap in pairs."""
     return count_pairs(
-        need, list(Desk(About("any", "analogue"), mix_buses=(MixBuses(count, tap="pair"),)).buses())
+        need, list(Desk(AboutDesk("any", "analogue"), mix_buses=(MixBuses(count, tap="pair"),)).buses())
     )
 
 

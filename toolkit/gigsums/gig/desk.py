@@ -96,7 +96,7 @@ class Option:
 
 
 @dataclass(frozen=True)
-class About:
+class AboutDesk:
     """What the desk is."""
 
     name: Text
@@ -129,7 +129,7 @@ class Desk:
     """A mixing desk with its stage boxes, as its file describes it."""
 
     __pydantic_config__: ClassVar[ConfigDict] = FORBID
-    about: Annotated[About, Field(alias="desk")]
+    about: Annotated[AboutDesk, Field(alias="desk")]
     inputs: tuple[Inputs, ...] = ()
     outputs: tuple[Outputs, ...] = ()
     mix_buses: tuple[MixBuses, ...] = ()

@@ -24,7 +24,7 @@ By = Annotated[Literal["mic", "DI", "line"], BeforeValidator(lambda word: "DI" i
 Where = Literal["stage", "desk", "remote"]
 Keep = Literal["must", "want", "nice"]
 Skill = Literal["novice", "intermediate", "experienced"]
-FORBID = ConfigDict(extra="forbid")
+FORBID = ConfigDict(extra="forbid")  # said of a whole file; the tables in it take it over
 
 
 @dataclass(frozen=True)

@@ -83,7 +83,7 @@ class Options:
 
 
 @dataclass(frozen=True)
-class Step:
+class SumStep:
     """A line of the workings before the last: words, and what is worked from what is known, a text or a quantity."""
 
     text: str
@@ -121,7 +121,7 @@ class Sum:
     question: str
     drawn: Mapping[str, Range | Options]
     way: str
-    steps: tuple[Step, ...] = ()
+    steps: tuple[SumStep, ...] = ()
     approximations: tuple[Approximation, ...] = ()
     slips: tuple[catalogue.Slip, ...] = ()
     nudge: str = ""

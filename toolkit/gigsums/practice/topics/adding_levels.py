@@ -5,7 +5,7 @@ import math
 from gigsums.catalogue import Slip
 from gigsums.quantities import DECIBELS
 
-from ..sums import Range, Step, Sum, sum_topic
+from ..sums import Range, Sum, SumStep, sum_topic
 
 
 def _powers(levels_db: list[float]) -> list[float]:
@@ -26,8 +26,8 @@ TOPIC = sum_topic(
         {"levels_db": Range(84, 98, 2, 0.5, many=((2, 2), (3, 3), (4, 6)))},
         "Sources that have nothing to do with each other add in power: turn the levels into powers, and the sum back.",
         steps=(
-            Step("Powers, with the loudest as 1", _added),
-            Step(
+            SumStep("Powers, with the loudest as 1", _added),
+            SumStep(
                 "That many times the loudest, in decibels",
                 lambda levels_db: 10 * math.log10(sum(_powers(levels_db))),
                 DECIBELS,

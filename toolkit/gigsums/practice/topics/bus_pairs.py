@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from gigsums.gig import Desk, Feed, Gig, Reason, Zone
-from gigsums.gig.desk import About, DeskEffects, MixBuses
+from gigsums.gig.desk import AboutDesk, DeskEffects, MixBuses
 from gigsums.sizing import needs
 from gigsums.sizing.buses import BusNeed
 from gigsums.sizing.ledgers import bus_need, routes
@@ -17,7 +17,7 @@ from ..topic import Topic
 from ..wording import listed
 
 DESK = Desk(
-    About("the house desk", "analogue"),
+    AboutDesk("the house desk", "analogue"),
     mix_buses=(MixBuses(2, tap="pair"),),
     effects=DeskEffects(8, send="takes a bus"),
 )

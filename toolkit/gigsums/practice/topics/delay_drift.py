@@ -3,7 +3,7 @@
 from gigsums.formulas.timing import speed_of_sound
 from gigsums.quantities import SPEED
 
-from ..sums import Range, Step, Sum, sum_topic
+from ..sums import Range, Sum, SumStep, sum_topic
 
 TOPIC = sum_topic(
     Sum(
@@ -18,8 +18,8 @@ TOPIC = sum_topic(
         },
         "Work out the time for the distance at both temperatures, and take the first from the second.",
         steps=(
-            Step("In the afternoon", lambda temperature_c: speed_of_sound(temperature_c), SPEED),
-            Step("In the evening", lambda later_temperature_c: speed_of_sound(later_temperature_c), SPEED),
+            SumStep("In the afternoon", lambda temperature_c: speed_of_sound(temperature_c), SPEED),
+            SumStep("In the evening", lambda later_temperature_c: speed_of_sound(later_temperature_c), SPEED),
         ),
         nudge="In colder air sound is slower. Does it take longer or shorter, and by how much over this distance?",
         within=0.1,

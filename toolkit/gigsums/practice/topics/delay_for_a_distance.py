@@ -5,7 +5,7 @@ from gigsums.formulas.timing import delay_ms, speed_of_sound
 from gigsums.quantities import DELAY, SPEED
 
 from .. import air
-from ..sums import FAHRENHEIT, Approximation, Range, Step, Sum, sum_topic
+from ..sums import FAHRENHEIT, Approximation, Range, Sum, SumStep, sum_topic
 
 TOPIC = sum_topic(
     Sum(
@@ -21,12 +21,12 @@ TOPIC = sum_topic(
         },
         "Find how long sound takes over the distance at this temperature, then add what keeps the stage first.",
         steps=(
-            Step(
+            SumStep(
                 "Speed of sound at {temperature_c}",
                 lambda temperature_c: speed_of_sound(temperature_c),
                 SPEED,
             ),
-            Step("Time for {distance_m}", lambda travel_ms: travel_ms, DELAY),
+            SumStep("Time for {distance_m}", lambda travel_ms: travel_ms, DELAY),
         ),
         approximations=(
             Approximation(

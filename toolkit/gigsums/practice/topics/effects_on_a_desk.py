@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import Any, Literal
 
 from gigsums.gig import Desk, Effect, Gig, Reason
-from gigsums.gig.desk import About, DeskEffects, Inputs, MixBuses
+from gigsums.gig.desk import AboutDesk, DeskEffects, Inputs, MixBuses
 from gigsums.sizing.ledgers import RETURN_RULE, SEND_RULE, bus_need, returns_on_channels, routes
 from gigsums.sizing.needs import reason
 
@@ -94,7 +94,7 @@ def _draw_desk(draw: Draw, level: int) -> Desk:
         return_to="mains" if level > 2 and draw.yes(1, 2) else "everything",
     )
     return Desk(
-        About("the house desk", "digital"), (Inputs(mic=32),), mix_buses=(MixBuses(24),), effects=effects
+        AboutDesk("the house desk", "digital"), (Inputs(mic=32),), mix_buses=(MixBuses(24),), effects=effects
     )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from gigsums.gig import Desk, Gig, Zone
-from gigsums.gig.desk import About, Outputs
+from gigsums.gig.desk import AboutDesk, Outputs
 from gigsums.gig.model import Kit, Mains
 from gigsums.sizing import Ledger
 from gigsums.sizing.ledgers import processing_ledgers, routes
@@ -43,7 +43,8 @@ def build(draw: Draw, level: int) -> Draft:
     )
     inside = draw.whole(1, 4) * 2 if level > 1 and draw.yes(2, 3) else 0
     desk = Desk(
-        About("the house desk", "analogue"), outputs=(Outputs(line=inside, equaliser=True), Outputs(line=32))
+        AboutDesk("the house desk", "analogue"),
+        outputs=(Outputs(line=inside, equaliser=True), Outputs(line=32)),
     )
     wanted, bring = count(gig, desk)
     have = (

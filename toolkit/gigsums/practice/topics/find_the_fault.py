@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from gigsums.gig import Desk, Gig, Line, Source
-from gigsums.gig.desk import About, DeskEffects, Inputs, MixBuses, Outputs
+from gigsums.gig.desk import AboutDesk, DeskEffects, Inputs, MixBuses, Outputs
 from gigsums.sizing import Place
 
 from .. import monitors, stages
@@ -98,7 +98,7 @@ def desk_with(used: dict[str, int]) -> Desk:
     """A desk with that many in use and a few more of each; the buses end on a pair that is free."""
     buses = used["bus"] + used["bus"] % 2 + 4
     return Desk(
-        About("the house desk", "digital", channels=96, talkback="own input"),
+        AboutDesk("the house desk", "digital", channels=96, talkback="own input"),
         (
             Inputs("stage", mic=used[MIC] + 3),
             Inputs("desk", line=used[LINE] + 2, stereo=used[STEREO] + 1),

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Any, Literal
 
 from gigsums.gig import Desk, Gig, Source
-from gigsums.gig.desk import About, Inputs
+from gigsums.gig.desk import AboutDesk, Inputs
 from gigsums.sizing import Ledger
 from gigsums.sizing.ledgers import input_ledgers, routes
 
@@ -45,7 +45,7 @@ def build(draw: Draw, level: int) -> Draft:
         talkback=level > 1 or draw.yes(1, 2),
     )
     how = draw.pick(tuple(TALKBACK)) if gig.talkback else "own input"
-    desk = Desk(About("the house desk", "analogue", talkback=how), (Inputs(mic=96, line=12, stereo=12),))
+    desk = Desk(AboutDesk("the house desk", "analogue", talkback=how), (Inputs(mic=96, line=12, stereo=12),))
     spoken = TALKBACK[how] if gig.talkback else "Talkback: not wanted tonight"
     counts = count(gig, desk)
     names = ("microphone inputs", "mono line inputs", "stereo line inputs")

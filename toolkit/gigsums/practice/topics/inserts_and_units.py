@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from gigsums.gig import Desk, Gig, Performer, Source
-from gigsums.gig.desk import About, Inputs
+from gigsums.gig.desk import AboutDesk, Inputs
 from gigsums.sizing import Ledger
 from gigsums.sizing.ledgers import processing_ledgers, routes
 
@@ -17,7 +17,7 @@ from ..problems import Answer, Draft, Part, Slip
 from ..topic import Topic
 
 KEYS = ("compressors", "gates", "inserts")
-DESK = Desk(About("the house desk", "analogue"), (Inputs(mic=64, inserts=64),))
+DESK = Desk(AboutDesk("the house desk", "analogue"), (Inputs(mic=64, inserts=64),))
 
 
 def ledgers(gig: Gig) -> dict[str, Ledger]:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from gigsums.gig import Desk, Effect, Gig, Mix, Performer, Reason
-from gigsums.gig.desk import About, DeskEffects, Inputs, MixBuses, Outputs
+from gigsums.gig.desk import AboutDesk, DeskEffects, Inputs, MixBuses, Outputs
 from gigsums.sizing import needs
 
 from .. import monitors, stages
@@ -34,7 +34,7 @@ class Option:
 def desk_with(buses: int) -> Desk:
     """A digital desk with so many buses, each with a tap of its own, and enough of everything else."""
     return Desk(
-        About("the house desk", "digital", talkback="own input"),
+        AboutDesk("the house desk", "digital", talkback="own input"),
         (Inputs(mic=64),),
         (Outputs(line=64),),
         (MixBuses(buses),),

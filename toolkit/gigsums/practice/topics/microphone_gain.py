@@ -3,7 +3,7 @@
 from gigsums.catalogue import Slip
 from gigsums.quantities import DBU
 
-from ..sums import Range, Step, Sum, sum_topic
+from ..sums import Range, Sum, SumStep, sum_topic
 
 TOPIC = sum_topic(
     Sum(
@@ -18,7 +18,7 @@ TOPIC = sum_topic(
         },
         "First the voltage: the sensitivity is for 94 dB SPL, this source is louder or softer. Then its level in dBu. "
         "What is missing to the level wanted?",
-        steps=(Step("Level at the socket", lambda level_dbu: level_dbu, DBU),),
+        steps=(SumStep("Level at the socket", lambda level_dbu: level_dbu, DBU),),
         slips=(
             Slip(
                 "difference to 94 dB the wrong way",

@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import Any, Literal
 
 from gigsums.gig import Desk, Feed, Gig, Zone
-from gigsums.gig.desk import About, DeskEffects, Matrices, Outputs, Recording
+from gigsums.gig.desk import AboutDesk, DeskEffects, Matrices, Outputs, Recording
 from gigsums.gig.model import Mains
 from gigsums.sizing import Ledger
 from gigsums.sizing.ledgers import output_ledgers, routes
@@ -52,7 +52,7 @@ def build(draw: Draw, level: int) -> Draft:
     )
     inside = max(0, len(gig.effects) - (draw.whole(0, 2) if level > 2 else 0))
     desk = Desk(
-        About("the house desk", "digital"),
+        AboutDesk("the house desk", "digital"),
         outputs=(Outputs("stage", 48), Outputs("desk", 48)),
         matrices=Matrices(12),
         effects=DeskEffects(inside),

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from gigsums.gig import Desk, Gig, Performer, Reason, Source
-from gigsums.gig.desk import About, Inputs, Outputs
+from gigsums.gig.desk import AboutDesk, Inputs, Outputs
 
 from .. import stages
 from ..draws import Draw
@@ -87,7 +87,7 @@ def desk_with(size: int, there: int) -> Desk:
     """A desk whose inputs are switched in banks."""
     sockets = Inputs("stage", mic=size * there, phantom="bank", bank_of=size)
     return Desk(
-        About("the house desk", "digital", channels=96),
+        AboutDesk("the house desk", "digital", channels=96),
         (sockets, Inputs("desk")),
         (Outputs("stage", line=4),),
     )

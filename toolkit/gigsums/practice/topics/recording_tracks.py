@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from gigsums.gig import Desk, Feed, Gig, Source
-from gigsums.gig.desk import About, Inputs, Recording
+from gigsums.gig.desk import AboutDesk, Inputs, Recording
 from gigsums.sizing import Ledger
 from gigsums.sizing.ledgers import processing_ledgers, routes
 
@@ -24,7 +24,7 @@ SIZES = (2, 8, 12, 16, 18, 20, 24, 28, 32, 40, 48)
 def tracks(gig: Gig, have: int) -> Ledger:
     """The ledger of tracks on a desk whose recorder has so many."""
     desk = Desk(
-        About("the house desk", "digital", talkback="own input"),
+        AboutDesk("the house desk", "digital", talkback="own input"),
         (Inputs("desk", mic=96),),
         recording=Recording(have, source="channels"),
     )

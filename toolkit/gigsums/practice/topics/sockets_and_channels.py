@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Any, Literal
 
 from gigsums.gig import Desk, Gig, Source
-from gigsums.gig.desk import About, DeskEffects, Inputs
+from gigsums.gig.desk import AboutDesk, DeskEffects, Inputs
 from gigsums.sizing import Ledger
 from gigsums.sizing.ledgers import input_ledgers, routes
 
@@ -82,7 +82,7 @@ def _draw_desk(draw: Draw, level: int) -> Desk:
     stereo = draw.pick(tuple(STEREO)) if level > 2 else "takes two channels"
     ways = [way for way in RETURNS if way == "dedicated" or (way == "takes two channels") == (stereo == way)]
     returns = draw.pick(ways) if level > 1 else "takes two channels"
-    about = About("the house desk", "digital", talkback=draw.pick(tuple(TALKBACK)), stereo=stereo)
+    about = AboutDesk("the house desk", "digital", talkback=draw.pick(tuple(TALKBACK)), stereo=stereo)
     return Desk(about, (Inputs(mic=96),), effects=DeskEffects(8, send="own", returns=returns))
 
 

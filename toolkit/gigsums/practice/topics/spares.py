@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from gigsums.gig import Desk, Gig
-from gigsums.gig.desk import About, DeskEffects, Inputs, MixBuses, Outputs
+from gigsums.gig.desk import AboutDesk, DeskEffects, Inputs, MixBuses, Outputs
 from gigsums.gig.policy import Spares
 from gigsums.sizing import Ledger, needs
 from gigsums.sizing.ledgers import input_ledgers, output_ledgers, routes
@@ -38,7 +38,7 @@ class Counted:
 def desk_with(inputs: int = 96, buses: int = 48, outputs: int = 64) -> Desk:
     """A digital desk with one stage box for all sockets."""
     return Desk(
-        About("the house desk", "digital", channels=128, talkback="takes a channel"),
+        AboutDesk("the house desk", "digital", channels=128, talkback="takes a channel"),
         (Inputs("desk", mic=inputs),),
         (Outputs("desk", line=outputs),),
         (MixBuses(buses),),

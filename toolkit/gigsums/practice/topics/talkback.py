@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import Literal
 
 from gigsums.gig import Desk, Gig, Mix
-from gigsums.gig.desk import About, Inputs
+from gigsums.gig.desk import AboutDesk, Inputs
 from gigsums.sizing import Ledger, needs
 from gigsums.sizing.ledgers import input_ledgers, routes
 
@@ -27,7 +27,7 @@ INPUT: dict[Talkback, str] = {
 
 def desk_with(talkback: Talkback) -> Desk:
     """A desk with that talkback and inputs of every kind to spare."""
-    about = About("the house desk", "digital", talkback=talkback)
+    about = AboutDesk("the house desk", "digital", talkback=talkback)
     return Desk(about, (Inputs("desk", mic=64, line=32, stereo=32),))
 
 

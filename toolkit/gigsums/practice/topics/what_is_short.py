@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from gigsums.gig import Desk, Gig, Source
-from gigsums.gig.desk import About, DeskEffects, Inputs, MixBuses, Outputs
+from gigsums.gig.desk import AboutDesk, DeskEffects, Inputs, MixBuses, Outputs
 from gigsums.sizing import Ledger
 from gigsums.sizing.ledgers import bus_need, input_ledgers, output_ledgers, routes
 
@@ -21,7 +21,7 @@ from .bus_pairs import heaps, pairs
 NOTHING = "nothing"
 KINDS = ("sockets", "channels", "buses", "pairs", "outputs")
 DESK = Desk(
-    About("the house desk", "digital", talkback="own input", stereo="takes two channels"),
+    AboutDesk("the house desk", "digital", talkback="own input", stereo="takes two channels"),
     (Inputs(mic=96),),
     (Outputs(line=64),),
     (MixBuses(2, tap="pair"),),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from gigsums.gig import Desk, Gig
-from gigsums.gig.desk import About, DeskEffects, Inputs, MixBuses, Outputs
+from gigsums.gig.desk import AboutDesk, DeskEffects, Inputs, MixBuses, Outputs
 from gigsums.sizing.ledgers import bus_need, input_ledgers, output_ledgers, routes
 
 from .. import monitors, stages
@@ -18,7 +18,7 @@ NAMES = ("first", "second", "third", "fourth")
 NONE = "none"
 KINDS = ("sockets", "channels", "buses", "outputs")
 BASE = Desk(
-    About("the house desk", "digital", channels=128, stereo="takes two channels"),
+    AboutDesk("the house desk", "digital", channels=128, stereo="takes two channels"),
     (Inputs("desk", mic=96),),
     (Outputs("desk", line=64),),
     (MixBuses(48),),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from gigsums.gig import Desk, Gig, Mix, Reason
-from gigsums.gig.desk import About, DeskEffects, Inputs, MixBuses, Outputs
+from gigsums.gig.desk import AboutDesk, DeskEffects, Inputs, MixBuses, Outputs
 from gigsums.sizing import needs
 
 from .. import monitors, stages
@@ -20,7 +20,7 @@ VERDICTS = ("fits", "fits with changes", "does not fit")
 def desk_with(buses: int) -> Desk:
     """A digital desk with so many buses, each with a tap of its own, and enough of everything else."""
     return Desk(
-        About("the house desk", "digital", talkback="own input"),
+        AboutDesk("the house desk", "digital", talkback="own input"),
         (Inputs(mic=64),),
         (Outputs(line=64),),
         (MixBuses(buses),),

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from gigsums.gig import Desk, Feed, Gig, Reason, Zone
-from gigsums.gig.desk import About, Matrices, Outputs, Recording
+from gigsums.gig.desk import AboutDesk, Matrices, Outputs, Recording
 from gigsums.gig.model import Distances
 from gigsums.sizing.ledgers import routes
 
@@ -38,7 +38,7 @@ class Taken:
 def desk_with(matrices: int) -> Desk:
     """A digital desk with so many matrices."""
     return Desk(
-        About("the house desk", "digital"),
+        AboutDesk("the house desk", "digital"),
         outputs=(Outputs("desk", 64, delay_up_to_ms=500),),
         matrices=Matrices(matrices),
         recording=Recording(2),
