@@ -56,7 +56,7 @@ def test_adding_levels_slips():
 def test_gain_for_a_microphone():
     """Worked by hand: 110 dB SPL is 6.32 Pa, 12.65 mV at 2 mV/Pa, 35.74 dB below 0.7746 V."""
     known, line, slips = worked("gain for a microphone")
-    assert line == "110 dB SPL at 2 mV/Pa is −35.7 dBu, to 0 dBu = 35.7 dB"
+    assert line == "110 dB SPL on average at 2 mV/Pa is −35.7 dBu, to 0 dBu = 35.7 dB"
     assert known["level_dbu"] == pytest.approx(-35.74, abs=0.005)
     assert known["headroom_db"] == 18
     assert slips["loudness left out"] == pytest.approx(51.74, abs=0.005)
@@ -82,7 +82,21 @@ def test_too_little_headroom_is_said():
     calculator = CATALOGUE["gain for a microphone"]
     known = calculator.work(calculator.defaults | {"target_dbu": 10})
     assert known["headroom_db"] == 8
-    assert any("at least 12 dB" in note for note in calculator.said_now(known))
+    assert any("at least 15 dB" in note for note in calculator.said_now(known))
+
+
+def test_a_gain_knows_a_condensers_own_noise_and_a_drum():
+    """By hand: 15 mV/Pa is 0.3 mV at 60 dB SPL, −68.2 dBu, and 40 dB less at 20; 150 ohm alone hiss at −130.9 dBu."""
+    calculator = CATALOGUE["gain for a microphone"]
+
+    def said(**values):
+        known = calculator.work(calculator.defaults | values)
+        return known["noise_dbu"], " ".join(calculator.said_now(known))
+
+    assert said(sensitivity_mv_per_pa=15, self_noise_db=20) == (pytest.approx(-108.2, abs=0.05), "")
+    assert said(sensitivity_mv_per_pa=15) == (pytest.approx(-130.9, abs=0.05), "")
+    assert "own noise again" in said(self_noise_db=10)[1]
+    assert "3 dB off a peak" in said(spl_db=130)[1]
 
 
 # Worked by hand with logarithms to four places, or counted. The formulas have their outside values in

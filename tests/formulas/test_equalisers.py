@@ -70,6 +70,27 @@ def test_the_usual_corner_is_3_db_down(design, row):
     assert response_db(*design(500), 500) == pytest.approx(row.answer, abs=1e-9)
 
 
+@pytest.mark.outside("equalisers.response_db")
+@pytest.mark.parametrize(
+    ("qs", "orders", "corner_db"),
+    [
+        ([0.5], [1, 1], -6.0206),
+        ([ROOT_HALF], [2], -3.0103),
+        ([1 / (2 * math.cos(math.pi / 8)), 1 / (2 * math.cos(3 * math.pi / 8))], [4], -3.0103),
+        ([ROOT_HALF, ROOT_HALF], [2, 2], -6.0206),
+    ],
+    ids=["two of 6 dB an octave", "Butterworth, 12", "Butterworth, 24", "Linkwitz-Riley, 24"],
+)
+@pytest.mark.parametrize(("design", "kind"), [(low_pass, "lowpass"), (high_pass, "highpass")])
+def test_what_a_corner_takes_is_what_scipy_butterworths_in_a_row_take(qs, orders, corner_db, design, kind):
+    frequencies = np.geomspace(50, 12_800, 33)
+    ours = sum(response_db(*design(800, q), frequencies) for q in qs)
+    rows_of = [signal.butter(order, 800, kind, output="sos", fs=48_000) for order in orders]
+    theirs = signal.sosfreqz(np.concatenate(rows_of), frequencies, fs=48_000)[1]
+    np.testing.assert_allclose(ours, 20 * np.log10(np.abs(theirs)), atol=1e-6)
+    assert sum(response_db(*design(800, q), 800) for q in qs) == pytest.approx(corner_db, abs=1e-4)
+
+
 @rows("cookbook definition: Q of the peaking EQ")
 def test_a_boost_and_a_cut_by_the_same_figures_are_a_wire(row):
     assert row.expected.endswith("so +N dB then -N dB at the same Q is a wire")

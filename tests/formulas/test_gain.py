@@ -17,6 +17,7 @@ from gigsums.formulas.gain import (
     headroom_db,
     loading_loss_db,
     microphone_level_dbu,
+    microphone_noise_dbu,
     sensitivity_dbv_per_pa,
     sensitivity_mv_per_pa,
     thermal_noise_dbu,
@@ -107,6 +108,30 @@ def test_a_level_with_its_headroom_just_clips(level, clip):
     room = headroom_db(level, clip)
     assert 10 ** (room / 20) * dbu_to_volts(level) == pytest.approx(dbu_to_volts(clip))
     assert headroom_db(0, 22) == 22
+
+
+@pytest.mark.outside("gain.microphone_noise_dbu")
+@rows("signal-to-noise ratio from self-noise")
+@pytest.mark.parametrize("sensitivity", [6, 15])
+def test_noise_of_a_condenser_lies_below_94_db_by_the_ratio_of_its_data_sheet(row, sensitivity):
+    """The convention is from memory."""
+    noise = microphone_noise_dbu(sensitivity, self_noise_db=row.numbers[0])
+    assert microphone_level_dbu(94, sensitivity) - noise == half_step(row)
+    walk = walk_gain(94, sensitivity, 0, 20, 18, self_noise_db=row.numbers[0], source_ohm=200)
+    assert walk.stages[0].signal_to_noise_db == half_step(row)
+
+
+def test_the_noise_of_a_coil_goes_with_the_coil_and_that_of_a_condenser_with_its_sensitivity():
+    coil, condenser = ([microphone_noise_dbu(mv, own, 200) for mv in (2, 4)] for own in (None, 18))
+    assert coil == pytest.approx([thermal_noise_dbu(200)] * 2)
+    assert condenser[1] - condenser[0] == pytest.approx(20 * math.log10(2))
+
+
+def test_a_peak_reading_less_3_db_fills_the_converter_when_its_crest_does():
+    """AES17: a sine whose crests just fill the converter reads 0 dBFS, so +18 dBu of it has a crest of 21 dBu."""
+    crest_pa = 2**0.5 * dbu_to_volts(18) / (0.002 * 10 ** (20 / 20))  # 2 mV/Pa, 20 dB of gain
+    peak_db = 20 * math.log10(crest_pa / 20e-6)
+    assert walk_gain(peak_db - 10 * math.log10(2), 2, 0, 20, 18).level_dbfs == pytest.approx(0)
 
 
 # circuits
@@ -253,6 +278,11 @@ CONTRACTS = {
     sensitivity_mv_per_pa: {"level_dbv_per_pa": DB},
     sensitivity_dbv_per_pa: {"level_mv_per_pa": Span(0, math.inf, above=True)},
     microphone_level_dbu: {"spl_db": Span(-50, 200), "sensitivity_mv_per_pa": Span(0.001, 1e4)},
+    microphone_noise_dbu: {
+        "sensitivity_mv_per_pa": Span(0.001, 1e4),
+        "self_noise_db": Span(-50, 200, optional=True),
+        "source_ohm": Span(0.001, 1e12),
+    },
     thermal_noise_dbu: {
         "resistance_ohm": Span(0.001, 1e12),
         "temperature_c": Span(-273.15, 1000, above=True),

@@ -192,7 +192,7 @@ def test_the_other_results_are_said_too():
     assert Form("gain for a microphone").answer.rest == (
         ("At the socket", "−35.7 dBu"),
         ("Room for peaks", "18 dB"),
-        ("Least noise", "−130.9 dBu"),
+        ("Its own noise", "−130.9 dBu"),
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from gigsums.formulas import cables, feedback, gain
 from gigsums.quantities import (
+    DBA,
     DBU,
     DECIBELS,
     GAIN,
@@ -19,8 +20,8 @@ from .declaration import Calculator, Input, Note, Result, Slip
 
 _LOADS = ("load_1_ohm", "load_2_ohm", "load_3_ohm")
 _BEFORE_RINGING = (
-    "Ring out with ears warned and a hand on the fader, before the audience is in; more than a few cuts means "
-    "moving the microphone."
+    "Ring out to an empty room: nobody in in-ears, stage clear, limiters in, slowly up; no hand or head near as it "
+    "rises; five cuts at most."
 )
 
 CALCULATORS = (
@@ -29,11 +30,12 @@ CALCULATORS = (
         question="How much gain for this microphone?",
         moment="line check",
         inputs=(
-            Input("spl_db", "Sound at the microphone", SPL, 110),
+            Input("spl_db", "Sound at the microphone, on average", SPL, 110),
             Input("sensitivity_mv_per_pa", "Sensitivity", SENSITIVITY, 2),
             Input("target_dbu", "Level wanted in the desk", DBU, 0),
             Input("full_scale_dbu", "Level that fills the converter", DBU.within(0, 30), 18, behind=True),
             Input("source_ohm", "Source resistance", LINE_IMPEDANCE.within(10, 10_000), 150, behind=True),
+            Input("self_noise_db", "Own noise of a condenser", DBA.within(0, 60), behind=True),
         ),
         results=(
             Result("level_dbu", "At the socket", DBU, gain.microphone_level_dbu),
@@ -45,16 +47,10 @@ CALCULATORS = (
                 gain.headroom_db,
                 takes={"level_dbu": "target_dbu", "clip_dbu": "full_scale_dbu"},
             ),
-            Result(
-                "noise_dbu",
-                "Least noise",
-                DBU,
-                gain.thermal_noise_dbu,
-                takes={"resistance_ohm": "source_ohm"},
-            ),
+            Result("noise_dbu", "Its own noise", DBU, gain.microphone_noise_dbu),
         ),
         answer="gain_db",
-        line="{spl_db} at {sensitivity_mv_per_pa} is {level_dbu}, to {target_dbu} = {gain_db}",
+        line="{spl_db} on average at {sensitivity_mv_per_pa} is {level_dbu}, to {target_dbu} = {gain_db}",
         slips=(
             Slip(
                 "loudness left out",
@@ -84,13 +80,22 @@ CALCULATORS = (
                 lambda gain_db: gain_db > 60,
             ),
             Note(
-                "Peaks run 12 to 20 dB above this level: leave them at least 12 dB.",
-                lambda headroom_db: headroom_db < 12,
+                "A voice peaks 12 to 15 dB above its average: leave it at least 15 dB.",
+                lambda headroom_db, spl_db: headroom_db < 15 and spl_db <= 120,
+            ),
+            Note(
+                "So loud is mostly a drum, and drums go by peak: take 3 dB off a peak reading, and bring it to 10 dB "
+                "below what fills the converter.",
+                lambda spl_db: spl_db > 120,
+            ),
+            Note(
+                "Quieter than its resistance allows: look up sensitivity and own noise again.",
+                lambda noise_dbu, source_ohm: noise_dbu < gain.thermal_noise_dbu(source_ohm) - 3,
             ),
         ),
         caution="Raise gain from nothing with the channel muted, and warn whoever wears in-ears or headphones.",
         picture="gain chain",
-        words="mic preamp preamplifier trim sensitivity dbu headroom pad",
+        words="mic preamp preamplifier trim sensitivity dbu headroom pad self noise equivalent drum peak",
     ),
     Calculator(
         key="loss of a passive DI",

@@ -98,7 +98,7 @@ CALCULATORS = (
                 "Bands are even in ratio, not in hertz: compare by how many times, not by how many.",
             ),
         ),
-        caution="Ring out with ears warned; a cut deeper than it needs to be takes level with it.",
+        caution="Ring out with nobody in in-ears, stage clear, slowly; a cut deeper than it needs to be takes level.",
         words="graphic howl squeal band feedback ring fader frequency",
     ),
 )

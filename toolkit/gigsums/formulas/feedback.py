@@ -1,7 +1,8 @@
 """Feedback: how much louder a system can make a talker before it rings, and what open microphones cost.
 
-Ringing can leap to the loudest the system can do within a second. Before ringing out a system or a monitor,
-warn everyone, take in-ear monitors and headphones out, keep a limiter in and a hand on the fader;
+Ringing can leap to the loudest the system can do within a second. Ring out in one order: everyone warned, nobody in
+in-ears, stage clear, limiters in; everything down; one microphone on its stand; slowly up, a hand on the fader; the
+level down before a hand or a hat goes near, and up again only when whoever held it has stepped back.
 `gigsums.formulas.exposure` says how long a level may be heard, and local law comes before it.
 """
 

@@ -1,7 +1,9 @@
 """Gain structure: what a microphone delivers, what the input does to it, and where the chain clips first.
 
-Levels are RMS throughout; music peaks 12 to 20 dB above, which is what headroom is for. A change of gain on
-a live system can be loud and sudden: bring levels up from nothing, and warn whoever wears in-ears.
+Levels are averages (RMS) throughout. A voice peaks 12 to 15 dB above its average, which is what headroom is for; a
+drum 20 and more, so drums are set by peak: 3 dB off a peak reading is the tone with that crest (habits: common
+practice, no source). A change of gain on a live system can be loud and sudden: bring levels up from nothing, and
+warn whoever wears in-ears.
 """
 
 from __future__ import annotations
@@ -20,6 +22,7 @@ __all__ = [
     "headroom_db",
     "loading_loss_db",
     "microphone_level_dbu",
+    "microphone_noise_dbu",
     "sensitivity_dbv_per_pa",
     "sensitivity_mv_per_pa",
     "thermal_noise_dbu",
@@ -94,8 +97,8 @@ def headroom_db(level_dbu: ArrayLike, clip_dbu: ArrayLike) -> Numbers:
 
     References
     ----------
-    .. [1] Definition: highest level less the level. How much to keep, 12 to 20 dB: common practice, no
-       source.
+    .. [1] Definition: highest level less the level. How much to keep, 15 to 20 dB over an average: common
+       practice, no source.
     """
     level, clip = same_shape(
         level_dbu=number("level_dbu", level_dbu, "dBu", -MOST_DB, MOST_DB),
@@ -366,6 +369,63 @@ def thermal_noise_dbu(
     return volts_to_dbu(np.sqrt(4 * _BOLTZMANN * kelvin * resistance * bandwidth))
 
 
+def microphone_noise_dbu(
+    sensitivity_mv_per_pa: ArrayLike, self_noise_db: ArrayLike | None = None, source_ohm: ArrayLike = 150
+) -> Numbers:
+    """Noise that a microphone brings of its own.
+
+    A condenser's electronics hiss as a sound of its equivalent noise level would; that level holds everything the
+    microphone makes, the thermal noise of its output too. A dynamic microphone has no electronics: its noise is
+    the thermal noise of its coil, and more sensitivity then lifts the sound alone.
+
+    Parameters
+    ----------
+    sensitivity_mv_per_pa : array_like
+        Sensitivity, 0.001 to 10 000 [mV/Pa].
+    self_noise_db : array_like, optional
+        Equivalent noise level of the microphone, -50 to 200, mostly 10 to 30 and A-weighted; if left out, the
+        thermal noise of `source_ohm` [dB].
+    source_ohm : array_like, optional
+        Resistance of the source, 0.001 to 1e12; counts only where no noise level is given [ohm].
+
+    Returns
+    -------
+    float or ndarray
+        Noise, open circuit [dBu].
+
+    Raises
+    ------
+    ValueError
+        If an argument is not a number in its range, or the shapes do not go together.
+
+    Notes
+    -----
+    An A-weighted level gives A-weighted noise, and thermal noise is unweighted here: a resistance hisses 2 dB less
+    by A-weighting, so side by side the condenser looks that much better than it is.
+
+    Examples
+    --------
+    A condenser of 15 mV/Pa whose data sheet says 20 dBA:
+
+    >>> round(microphone_noise_dbu(15, self_noise_db=20), 1)
+    -108.2
+
+    References
+    ----------
+    .. [1] Definition: the noise is that of a sound of the equivalent level. That 94 dB less the equivalent level is
+       the signal-to-noise ratio of a data sheet: IEC 60268-4 (from memory).
+    """
+    own = 0 if self_noise_db is None else self_noise_db
+    sensitivity, level, resistance = same_shape(
+        sensitivity_mv_per_pa=number("sensitivity_mv_per_pa", sensitivity_mv_per_pa, "mV/Pa", 0.001, 1e4),
+        self_noise_db=number("self_noise_db", own, "dB", -50, 200),
+        source_ohm=number("source_ohm", source_ohm, "ohm", 0.001, 1e12),
+    )
+    return (
+        thermal_noise_dbu(resistance) if self_noise_db is None else microphone_level_dbu(level, sensitivity)
+    )
+
+
 def walk_gain(
     spl_db: float,
     sensitivity_mv_per_pa: float,
@@ -385,7 +445,8 @@ def walk_gain(
     Parameters
     ----------
     spl_db : float
-        Sound pressure level at the microphone, -50 to 200 [dB].
+        Sound pressure level at the microphone, -50 to 200; an average, or 3 dB less than a peak reading, for a tone
+        with that crest averages so much less [dB].
     sensitivity_mv_per_pa : float
         Sensitivity, 0.001 to 10 000 [mV/Pa].
     pad_db : float
@@ -398,7 +459,7 @@ def walk_gain(
         Highest sound pressure level the microphone takes, -50 to 200; no limit if left out [dB].
     self_noise_db : float, optional
         Equivalent sound pressure level of the microphone's own noise, -50 to 200; if left out, the thermal
-        noise of `source_ohm`, as in a dynamic microphone [dB].
+        noise of `source_ohm`, as in a dynamic microphone; see `microphone_noise_dbu` [dB].
     source_ohm : float, optional
         Resistance of the source, 1 to 1 000 000 [ohm].
     preamp_clip_dbu : float, optional
@@ -428,7 +489,7 @@ def walk_gain(
 
     Examples
     --------
-    A loud snare on a dynamic microphone, 20 dB of gain, converter lined up at +18 dBu:
+    A dynamic microphone at 130 dB, 20 dB of gain, converter lined up at +18 dBu:
 
     >>> walk = walk_gain(130, 2, pad_db=0, gain_db=20, full_scale_dbu=18)
     >>> round(walk.level_dbfs, 1), walk.first_to_clip.name
@@ -453,7 +514,8 @@ def walk_gain(
         return float(microphone_level_dbu(single(name, value, "dB", -50, 200), sensitivity))
 
     level = delivered("spl_db", spl_db)
-    noise = thermal if self_noise_db is None else delivered("self_noise_db", self_noise_db)
+    own = None if self_noise_db is None else single("self_noise_db", self_noise_db, "dB", -50, 200)
+    noise = float(microphone_noise_dbu(sensitivity, own, resistance))
     limit = math.inf if microphone_limit_db is None else delivered("microphone_limit_db", microphone_limit_db)
     stages = [Stage("microphone", level, noise, limit)]
 
