@@ -131,7 +131,7 @@ def _struck(sentence: str) -> str:
             parts[n] = _KEPT.sub(_dots, _DENIED.sub(_dots, _BAD_OF.sub(_dots, clause)))
             denied = _goes_on(clause, parts[n + 1 :]) if _DENIED.search(clause) else 0
     meant = "".join(parts)
-    whole = None if _ENDORSED.search(sentence) else None
+    whole = None if _ENDORSED.search(sentence) else _CONDEMNED.search(sentence)
     return "·" * whole.end() + meant[whole.end() :] if whole else meant
 
 
