@@ -232,7 +232,7 @@ def _copies(seen: Overview) -> Section:
 def _not_marked(seen: Overview) -> Section | None:
     if not seen.refused and not seen.missing:
         return None
-    said = [f"Nothing is marked from {listed(seen.missing)}."] if seen.missing else []
+    said = [f"Nothing is marked from {listed(seen.missing)}. All of that is pending."] if seen.missing else []
     if seen.refused:
         said.append("Nothing was changed in these files.")
     rows = tuple((Cell(short(each.file, LONGEST_FILE)), Cell(each.reason)) for each in seen.refused)
