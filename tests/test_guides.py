@@ -18,6 +18,16 @@ GUIDE = ROOT / "exercises" / "tutors_guide.md"
 PAGES = [ROOT / "README.md", ROOT / "DEVELOPERS.md", ROOT / "exercises" / "README.md", GUIDE]
 LESSONS = sorted((ROOT / "notebooks").glob("[01][0-9]_*.ipynb"))[1:]
 CAP = re.compile(r"(?:caps? the sheet at|capped at|at most) (\w+)(?: percent)?\b(?=[^.]*until)")
+READ = [
+    *PAGES,
+    *(p for top in ("notebooks", "toolkit", "exercises", "tests/reference") for p in (ROOT / top).rglob("*")),
+]
+NO_SOURCE = re.compile(
+    r"nobody\W+ha(?:s|ve)\W+published|no\W+published\W+source"
+    r"|(?<![\w@.-])(?:[a-z0-9-]+\.)+(?:com|net|org|info|edu|gov|io|ai|np|uk|de|ch|nl|eu|ca|br|cz|ua)\b(?![(\w])",
+    re.IGNORECASE,
+)
+PUBLIC = {"creativecommons.org", "json-schema.org", "www.w3.org", "python.org"}
 BY_NAME = {"ids": lambda path: str(path.relative_to(ROOT))}
 
 
@@ -72,3 +82,16 @@ def test_the_tutors_guide_counts_the_whole_gigs():
     )
     assert said[1] == "seventeen"
     assert len(bundled("problems")) == 17
+
+
+def test_habits_are_common_practice_and_no_source_is_a_private_site():
+    """That nobody has published a thing is a claim nobody has checked; a private page is gone tomorrow."""
+    words = {".py", ".js", ".css", ".html", ".typ", ".json", ".md", ".toml", ".ipynb", ".csv"}
+    faults = [
+        f"{path.relative_to(ROOT)}: {found}"
+        for path in READ
+        if path.suffix in words and path.parent.name != "fonts"
+        for found in NO_SOURCE.findall(path.read_text(encoding="utf-8"))
+        if found.lower() not in PUBLIC
+    ]
+    assert not faults, "\n".join(faults)
