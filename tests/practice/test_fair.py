@@ -26,11 +26,8 @@ def every(topic, seeds=SEEDS):
 
 # a temperature that is given has to be used
 
-AIR = ("first gap of a comb", "wavelength", "room mode", "speed of sound")
-BY_EAR = (
-    "delay for a distance",
-    "setting a delay loudspeaker",
-)  # set by ear in the end: near enough, with a note
+WITH_OFFSET = ("delay for a distance", "setting a delay loudspeaker")
+AIR = ("first gap of a comb", "wavelength", "room mode", "speed of sound", *WITH_OFFSET)
 
 
 def as_at(asked, speed_m_s):
@@ -38,7 +35,7 @@ def as_at(asked, speed_m_s):
     right = 331.3 * math.sqrt(in_kelvin(asked.shown["temperature_c"]) / 273.15)
     share = speed_m_s / right
     value = asked.answer.value
-    if asked.topic in BY_EAR:
+    if asked.topic in WITH_OFFSET:
         offset = float(asked.shown["offset_ms"].split(" ")[0])
         return (value - offset) / share + offset
     return value * share
@@ -46,37 +43,17 @@ def as_at(asked, speed_m_s):
 
 def test_every_topic_with_a_temperature_of_the_air_is_looked_at():
     found = {name for name in SUMS if "temperature_c" in drawn(name, 1).shown}
-    assert found == {*AIR, *BY_EAR, "delay drift", "loss in a loudspeaker cable", "volt drop"}
+    assert found == {*AIR, "delay drift", "loss in a loudspeaker cable", "volt drop"}
     for name in ("loss in a loudspeaker cable", "volt drop"):  # of the copper, and always the same
         assert {asked.shown["temperature_c"] for asked in every(name)} == {"20 °C"}
 
 
 @pytest.mark.parametrize("topic", AIR)
 def test_air_taken_at_20_degrees_is_named(topic):
-    for asked in every(topic):
-        marking = mark(asked, f"{as_at(asked, 343.2):.6f}")
-        assert marking.outcome == SLIP, asked.shown
-        assert "20 °C" in marking.slip
-
-
-@pytest.mark.parametrize("topic", BY_EAR)
-def test_air_taken_at_20_degrees_will_do_where_the_ear_decides(topic):
-    for asked in every(topic):
-        marking = mark(asked, f"{as_at(asked, 343.2):.6f}")
-        assert (marking.outcome, marking.slip) in {
-            (NOTED, "air taken at 20 °C"),
-            (NOTED, "three milliseconds a metre"),
-        }, asked.shown
-
-
-@pytest.mark.parametrize("topic", [*AIR, *BY_EAR])
-def test_a_round_340_is_told_from_the_answer(topic):
-    met = set()
-    for asked in every(topic):
-        here = 331.3 * math.sqrt(in_kelvin(asked.shown["temperature_c"]) / 273.15)
-        if abs(here / 340 - 1) > 0.007 and abs(here / 343.2 - 1) > 0.007:
-            met.add(mark(asked, f"{as_at(asked, 340):.6f}").outcome)
-    assert met == ({NOTED} if topic in BY_EAR else {SLIP})
+    """Where another slip comes to nearly the same it is merely wrong."""
+    markings = [mark(asked, f"{as_at(asked, 343.2):.6f}") for asked in every(topic)]
+    assert not any(marking.good for marking in markings)
+    assert sum("20 °C" in marking.slip for marking in markings) > 0.95 * len(markings)
 
 
 @pytest.mark.parametrize("metres_a_second", [331.0, 331.3, 331.4])
@@ -88,7 +65,7 @@ def test_six_tenths_a_degree_is_never_refused(metres_a_second):
 
 def test_a_speed_worked_by_the_straight_line_is_near_enough_elsewhere():
     """331.4 + 0.6 T is what most tables for the trade give; it is within 0.1 per cent of the curve indoors."""
-    for topic in ("first gap of a comb", "wavelength", "room mode", *BY_EAR):
+    for topic in ("first gap of a comb", "wavelength", "room mode", *WITH_OFFSET):
         for asked in every(topic):
             celsius = read(asked.shown["temperature_c"], TEMPERATURE)
             assert mark(asked, f"{as_at(asked, 331.4 + 0.6 * celsius):.6f}").outcome == RIGHT, asked.shown
@@ -116,7 +93,7 @@ def test_feet_taken_as_metres_are_named(topic):
 
 
 def test_degrees_fahrenheit_are_a_slip_only_where_they_are_shown():
-    for topic in (*AIR[:2], "speed of sound", *BY_EAR):
+    for topic in (*AIR[:2], "speed of sound", *WITH_OFFSET):
         for asked in every(topic):
             named = "Degrees Fahrenheit taken as Celsius" in {slip.name for slip in asked.slips}
             assert not named or "°F" in asked.shown["temperature_c"]
@@ -193,10 +170,9 @@ def test_a_fader_beside_the_nearest_is_named():
         at = min(range(len(NOMINAL_HZ)), key=lambda n: abs(NOMINAL_HZ[n] - asked.answer.value))
         for other, name in ((at + 1, "One fader too high"), (at - 1, "One fader too low")):
             marking = mark(asked, f"{NOMINAL_HZ[other]} Hz")
-            if marking.outcome != NOTED:
-                assert (marking.outcome, marking.slip) == (SLIP, name)
-            met.add((marking.outcome, name))
-    assert len(met) == 4
+            assert (marking.outcome, marking.slip) == (SLIP, name)
+            met.add(name)
+    assert len(met) == 2
 
 
 # shared mixes
@@ -289,7 +265,7 @@ def test_a_name_is_of_one_person(topic):
 def test_rooms_have_a_roof_and_open_air_has_none():
     assert not set(PLACES) & set(GROUNDS)
     outside = (
-        *BY_EAR,
+        *WITH_OFFSET,
         "level over distance",
         "level from a box",
         "speed of sound",

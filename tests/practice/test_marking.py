@@ -2,17 +2,15 @@
 
 import random
 import time
-from dataclasses import replace
 
 import numpy as np
 import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from gigsums.practice import problem
 from gigsums.practice.marking import MALFORMED, NOTED, OUTCOMES, RIGHT, SLIP, WRONG, mark, wanted
 from gigsums.practice.problems import Answer, Draft, Note, Part, Problem, Slip, clear_slips
-from gigsums.quantities import DELAY, GAIN, REVERBERATION
+from gigsums.quantities import DELAY, GAIN
 
 
 def made(*parts, slips=(), notes=()):
@@ -98,6 +96,7 @@ ALL = [TWO, ONE, DELAY_MS, GAIN_DB, VERDICT, SHORT, MIXED]
         (DELAY_MS, "74.2", RIGHT),
         (DELAY_MS, "71.4", RIGHT),
         (DELAY_MS, "75", NOTED),
+        (DELAY_MS, "74.6", NOTED),
         (DELAY_MS, "76.4", NOTED),
         (DELAY_MS, "77", WRONG),
         (DELAY_MS, "25", SLIP),
@@ -322,23 +321,6 @@ def test_a_hundred_thousand_scrambled_answers(asked):
         assert (marking.values is None) == (marking.outcome == MALFORMED)
         if marking.good:
             assert asked.answer.near(marking.values, asked.answer.values) or marking.slip
-
-
-@pytest.mark.parametrize("value", [0.1449, 0.1551])
-def test_what_is_typed_as_it_is_shown_is_not_marked_wrong_for_the_rounding(value):
-    """A reverberation time is shown to a hundredth of a second, which may be more than its tolerance."""
-
-    def said(right, slipped):
-        part = Part(right, REVERBERATION, share=0.02)
-        slips = (Slip("Slipped", (slipped,), "Look."),)
-        return mark(
-            replace(problem("reverberation time", 1), answer=Answer((part,)), notes=(), slips=slips),
-            f"{value:.2f} s",
-        )
-
-    assert said(value, 9.0).outcome == "right"
-    assert said(9.0, value).slip == "Slipped"
-    assert said(9.0, 1.1 * value).outcome == "wrong"
 
 
 @pytest.mark.parametrize(

@@ -7,7 +7,7 @@ import pytest
 from acoustic_toolbox.decibel import dbsum
 
 from gigsums.catalogue import CATALOGUE
-from gigsums.practice import TOPICS, mark
+from gigsums.practice import TOPICS
 from gigsums.practice.sums import Sum, values_of
 from gigsums.quantities import Kind, read
 from practice.proofs import drawn
@@ -150,14 +150,3 @@ def test_gain_brings_the_voltage_to_the_level_asked():
         pascals = 20e-6 * 10 ** (spl / 20)
         volts = pascals * sensitivity / 1000 * 10 ** (asked.answer.value / 20)
         assert volts == pytest.approx(math.sqrt(0.6) * 10 ** (target / 20), rel=0.005)  # 94 dB is 1.002 Pa
-
-
-@pytest.mark.parametrize("level", [1, 2, 3])
-def test_three_milliseconds_a_metre_is_right_with_a_note(level):
-    outcomes = set()
-    for seed in SEEDS:
-        asked = drawn("delay for a distance", seed, level)
-        offset = float(asked.shown["offset_ms"].split(" ")[0])
-        outcomes.add(mark(asked, f"{3 * in_metres(asked.shown['distance_m']) + offset:.2f} ms").outcome)
-    assert outcomes <= {"right", "right with a note"}
-    assert "right with a note" in outcomes

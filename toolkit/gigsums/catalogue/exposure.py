@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from gigsums.formulas import decibels, exposure
 from gigsums.formulas.exposure import SCHEMES
 from gigsums.quantities import DBA, DURATION, PERCENT
@@ -30,7 +32,11 @@ CALCULATORS = (
         slips=(
             Slip(
                 "5 dB exchange counted from 90",
-                lambda exposure_dba: exposure.allowed_hours(exposure_dba, "OSHA compliance"),
+                lambda exposure_dba, scheme: (
+                    math.nan
+                    if scheme == "OSHA compliance"
+                    else exposure.allowed_hours(exposure_dba, "OSHA compliance")
+                ),
                 "That is another scheme, not a wrong sum: say which one you use.",
             ),
             Slip(

@@ -30,6 +30,13 @@ _BOXES = tuple(f"box_{number}_ohm" for number in range(1, 7))
 _SIGNED = POSITION.within(-300)
 _COPPER = TEMPERATURE.within(-20, 90)
 
+
+def _straight_across(dx_m: float, dy_m: float, slack_m: float, cable_m: float) -> float:
+    """The cable for the straight line; nothing where the same one is long enough for the edges."""
+    across_m = float(cables.stock_length_m(math.hypot(dx_m, dy_m), 0, slack_m=slack_m))
+    return math.nan if across_m == cable_m else across_m
+
+
 CALCULATORS = (
     Calculator(
         key="loudspeakers side by side",
@@ -270,7 +277,7 @@ CALCULATORS = (
         slips=(
             Slip(
                 "straight across",
-                lambda dx_m, dy_m, slack_m: cables.stock_length_m(math.hypot(dx_m, dy_m), 0, slack_m=slack_m),
+                _straight_across,
                 "Cables run along edges, not across where people walk.",
             ),
         ),

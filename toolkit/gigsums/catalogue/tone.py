@@ -2,12 +2,21 @@
 
 from __future__ import annotations
 
+import math
+
 from gigsums.formulas import dynamics, equalisers, weighting
 from gigsums.quantities import DECIBELS, FREQUENCY, OCTAVES, RATIO, Q
 
 from .declaration import Calculator, Input, Note, Result, Slip
 
 _LEVEL = DECIBELS.within(-100, 40)
+
+
+def _by_subtraction(frequency_hz: float, band_hz: float) -> float:
+    """The band nearest in hertz; nothing where it is the nearest in ratio too."""
+    nearest = min(weighting.third_octave_centres_hz(), key=lambda centre: abs(centre - frequency_hz))
+    return math.nan if nearest == band_hz else float(nearest)
+
 
 CALCULATORS = (
     Calculator(
@@ -92,9 +101,7 @@ CALCULATORS = (
         slips=(
             Slip(
                 "nearest by subtraction",
-                lambda frequency_hz: min(
-                    weighting.third_octave_centres_hz(), key=lambda centre: abs(centre - frequency_hz)
-                ),
+                _by_subtraction,
                 "Bands are even in ratio, not in hertz: compare by how many times, not by how many.",
             ),
         ),

@@ -73,7 +73,7 @@ class _Question:
     def __init__(self) -> None:
         self._sheets: dict[Values, list[int]] = {}
         self._answers: dict[Values, Answer] = {}
-        self._absolute = self._share = 0.0
+        self._reach = 0.0
         self._order: list[Values] = []
         self._found: dict[Values, np.ndarray] = {}
 
@@ -82,8 +82,7 @@ class _Question:
         if answer.values not in self._answers:  # value and tolerance are all that is compared
             parts = (Part(part.value, absolute=part.absolute, share=part.share) for part in answer.parts)
             self._answers[answer.values] = Answer(tuple(parts))
-        self._absolute = max(self._absolute, answer.parts[0].absolute)
-        self._share = max(self._share, answer.parts[0].share)
+        self._reach = max(self._reach, answer.parts[0].tolerance)
         self._order, self._found = [], {}
 
     def fitting(self, given: Values) -> np.ndarray:
@@ -103,7 +102,7 @@ class _Question:
         if isinstance(first, str):
             low, high = _first((first,)), _first((first,))
         else:
-            reach = max(self._absolute, self._share * abs(first) / (1 - self._share)) * (1 + 1e-6)
+            reach = self._reach * (1 + 1e-6)
             low, high = _first((first - reach,)), _first((first + reach,))
         start = bisect.bisect_left(self._order, low, key=_first)
         return self._order[start : bisect.bisect_right(self._order, high, key=_first)]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 from gigsums.catalogue import Slip
 from gigsums.formulas.timing import speed_of_sound
@@ -13,9 +14,8 @@ USUAL_C = 20
 ROUND_M_S = 340
 NEAR_ENOUGH = 0.0035
 """Tolerance as a share: less than half of what a speed from memory makes of any temperature that is drawn."""
-NEVER = (10.2, 24.8)
-"""Temperatures in °C that are not drawn: an answer could not show that they were left out."""
-TO_CELSIUS = "Bring the temperature to °C first."
+NEVER = (10.2, 27.8)
+"""Temperatures in °C that are not drawn: a speed from memory, 340 to 345 m/s, could pass there."""
 _HINT = "The air has a temperature here. Is sound as fast on every day?"
 
 
@@ -29,23 +29,24 @@ def as_celsius(temperature_c: float) -> float:
     return 331.3 * math.sqrt(1 + (1.8 * temperature_c + 32) / 273.15)
 
 
-def slips(power: int = 1) -> tuple[Slip, ...]:
-    """Slips of an answer called `value` that goes with the speed of sound, or with its inverse: `power` -1."""
+def slips(offset: bool = False) -> tuple[Slip, ...]:
+    """Slips of an answer called `value` that goes with the speed of sound, or is a delay with an offset on top."""
     usual = float(speed_of_sound(USUAL_C))
-    return (
-        Slip(
-            "air taken at 20 °C",
-            lambda value, temperature_c: value * slower(temperature_c, usual) ** power,
-            _HINT,
-        ),
-        Slip(
-            "340 m/s whatever the temperature",
-            lambda value, temperature_c: value * slower(temperature_c, ROUND_M_S) ** power,
-            _HINT,
-        ),
-        Slip(
-            FAHRENHEIT,
-            lambda value, temperature_c: value * slower(temperature_c, as_celsius(temperature_c)) ** power,
-            TO_CELSIUS,
-        ),
+    speeds: list[tuple[str, Callable[[float], float], str]] = [
+        ("air taken at 20 °C", lambda temperature_c: usual, _HINT),
+        ("340 m/s whatever the temperature", lambda temperature_c: ROUND_M_S, _HINT),
+        (FAHRENHEIT, as_celsius, "Bring the temperature to °C first."),
+    ]
+    if offset:
+        speeds.append(("three milliseconds a metre", lambda temperature_c: 1000 / 3, _HINT))
+    return tuple(Slip(name, (_delay if offset else _in_step)(speed), hint) for name, speed, hint in speeds)
+
+
+def _in_step(speed: Callable[[float], float]) -> Callable[..., float]:
+    return lambda value, temperature_c: value * slower(temperature_c, speed(temperature_c))
+
+
+def _delay(speed: Callable[[float], float]) -> Callable[..., float]:
+    return lambda value, temperature_c, offset_ms: (
+        (value - offset_ms) / slower(temperature_c, speed(temperature_c)) + offset_ms
     )

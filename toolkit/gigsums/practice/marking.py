@@ -9,7 +9,7 @@ from numbers import Integral, Real
 from gigsums.quantities import NotUnderstood, convert, show
 
 from .problems import Answer, Part, Problem, Values
-from .typed import COMMA, Typed, readings
+from .typed import COMMA, readings
 from .typed import LONGEST as LONGEST
 from .typed import as_usual as as_usual
 from .typed import without_stop as without_stop
@@ -27,10 +27,9 @@ _SAID = {
 }
 
 EXAMPLE = 90
-ROUNDED = "rounded further than asked"
 NEARLY = 3
 """So many tolerances off, an answer is told that it is near."""
-_BEST = (RIGHT, NOTED, SLIP, MALFORMED, WRONG)
+_BEST = (RIGHT, NOTED, SLIP, WRONG)
 
 
 @dataclass(frozen=True, repr=False)
@@ -101,64 +100,26 @@ def mark(problem: Problem, text: str | float) -> Marking:
         each = readings(typed, problem.answer)
     except NotUnderstood as error:
         return Marking(MALFORMED, short(typed), None, f"{sentence(error.why)}. Type {problem.wanted}.")
-    compared = [(reading, *_compare(problem, reading)) for reading in each]
-    reading, outcome, slip, message = min(compared, key=lambda one: _BEST.index(one[1]))
-    if outcome == MALFORMED:
-        return Marking(MALFORMED, short(typed), None, message)
+    compared = [(values, *_compare(problem, values)) for values in each]
+    values, outcome, slip, message = min(compared, key=lambda one: _BEST.index(one[1]))
     if outcome == WRONG and len(each) > 1:
         return Marking(MALFORMED, short(typed), None, f"{sentence(COMMA)}. Type {problem.wanted}.")
     workings = problem.workings if outcome in (RIGHT, NOTED) else ()
-    return Marking(outcome, short(typed), reading.values, message, slip, workings)
+    return Marking(outcome, short(typed), values, message, slip, workings)
 
 
-def _compare(problem: Problem, typed: Typed) -> tuple[str, str, str]:
-    answer, values = problem.answer, typed.values
-    right = RIGHT, "", f"Yes: {answer.show()}."
-    shown = answer.alike(values, answer.values)
-    if answer.near(values, answer.values) or (shown and _rounds_to(typed, answer.values, answer)):
-        return right
-    for note in problem.notes:
-        if answer.alike(values, note.values):
-            return NOTED, note.name, note.text
-    for alike in (answer.near, answer.alike):  # two slips may be shown alike: the nearer goes first
-        for slip in problem.slips:
-            if alike(values, slip.values):
-                return SLIP, slip.name, f"{slip.name}. {slip.hint}"
-        if shown:  # and a slip told to more figures than are shown goes before the answer
-            return right
-    return _when_rounded(problem, typed) or _wrong(problem, values)
-
-
-def _rounds_to(typed: Typed, values: Values, answer: Answer) -> bool:
-    """Whether these values, rounded to as many figures as were typed, are what was typed."""
-    return all(
-        part.near(given, value)
-        or (
-            not isinstance(given, str)
-            and not isinstance(value, str)
-            and abs(given - value) <= half * (1 + 1e-9)
-        )
-        for part, given, value, half in zip(answer.parts, typed.values, values, typed.half_steps, strict=True)
-    )
-
-
-def _when_rounded(problem: Problem, typed: Typed) -> tuple[str, str, str] | None:
-    """What an answer is worth that was rounded further than asked; None if rounding does not account for it.
-
-    One that may be the right answer or a mistake, rounded, is asked for again: it would be no mark to give or to take.
-    """
+def _compare(problem: Problem, values: Values) -> tuple[str, str, str]:
+    """What values are worth, whatever way they were typed: 85 and 85.0 are one answer."""
     answer = problem.answer
-    slips = [slip for slip in problem.slips if _rounds_to(typed, slip.values, answer)]
-    if _rounds_to(typed, answer.values, answer):
-        if slips:
-            return MALFORMED, "", f"Rounded so far it could be right or wrong. Type {problem.wanted}."
-        return NOTED, ROUNDED, f"Yes, as far as it goes: {answer.show()} is nearer. Keep one more figure."
-    notes = [note for note in problem.notes if _rounds_to(typed, note.values, answer)]
-    if len(notes) + len(slips) != 1:
-        return None
-    if notes:
-        return NOTED, notes[0].name, notes[0].text
-    return SLIP, slips[0].name, f"{slips[0].name}. {slips[0].hint}"
+    if answer.near(values, answer.values):
+        return RIGHT, "", f"Yes: {answer.show()}."
+    for note in problem.notes:
+        if answer.reaches(note.values, values):
+            return NOTED, note.name, note.text
+    for slip in problem.slips:
+        if answer.near(values, slip.values):
+            return SLIP, slip.name, f"{slip.name}. {slip.hint}"
+    return _wrong(problem, values)
 
 
 def _wrong(problem: Problem, values: Values) -> tuple[str, str, str]:
@@ -222,9 +183,7 @@ def _how_near(part: Part) -> str:
         return ""
     if not part.absolute:
         return ", to three figures"
-    step = 10.0 ** math.floor(
-        math.log10(2.001 * part.absolute / part.kind.unit(part.given_in or None).factor)
-    )
+    step = part.step_at(0.0) / part.kind.unit(part.given_in or None).factor
     return f", to {step:g} {part.typed_in}".rstrip()
 
 

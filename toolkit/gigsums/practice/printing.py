@@ -208,10 +208,10 @@ def _within(answer: Answer) -> str:
 
 
 def _part_within(part: Part) -> str:
-    if part.share and part.tolerance > part.absolute:
-        return f"within {100 * part.share:g} %"
-    assert part.kind
     assert not isinstance(part.value, str)
+    if part.share and part.tolerance > part.absolute:
+        return f"within {100 * part.tolerance / abs(part.value):.2g} %"
+    assert part.kind
     near = (
         convert(value, part.kind, part.given_in or None) for value in (part.value, part.value + part.absolute)
     )

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import math
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -29,7 +30,8 @@ class Part:
     given_in : str
         Unit of a bare number, and the one it is shown in; the base unit if left out.
     absolute, share : float
-        The tolerance: so much either way [base unit], or so much of the value, whichever is more.
+        The tolerance: so much either way [base unit], or so much of the value, whichever is more. Where a share is
+        set, three figures are asked for, and what is rounded to them is within the tolerance too.
     choices : tuple of str
         What may be typed where one of several words is wanted.
     """
@@ -59,7 +61,23 @@ class Part:
 
     def tolerance_at(self, value: Value) -> float:
         """The tolerance round another value, such as the one a slip leads to [unit of the value]."""
-        return 0.0 if isinstance(value, str) else max(self.absolute, self.share * abs(value))
+        if isinstance(value, str):
+            return 0.0
+        return max(self.absolute, self.share * abs(value), self.step_at(value) / 2 if self.share else 0.0)
+
+    def step_at(self, value: Value) -> float:
+        """How finely a value has to be told [unit of the value]: a step that rounds within the tolerance, 0 for counts."""
+        if self.share and value and not isinstance(value, str):
+            return 10.0 ** (math.floor(math.log10(abs(value))) - 2)
+        if not self.absolute:
+            return 0.0
+        factor = self.kind.unit(self.given_in or None).factor if self.kind else 1.0
+        return factor * 10.0 ** math.floor(math.log10(2.001 * self.absolute / factor))
+
+    def rounded(self, value: Value) -> Value:
+        """A value as somebody tells it who rounds to what is asked for."""
+        step = self.step_at(value)
+        return value if isinstance(value, str) or not step else step * round(value / step)
 
     def near(self, given: Value, value: Value, times: float = 1.0) -> bool:
         """Whether `given` lies within so many tolerances of `value`."""
@@ -107,9 +125,27 @@ class Answer:
         """Whether every part of `given` lies within so many tolerances of `values`."""
         return all(part.near(g, v, times) for part, g, v in zip(self.parts, given, values, strict=True))
 
-    def alike(self, given: Values, values: Values) -> bool:
-        """Whether `given` is `values` within the tolerance, or as they are shown: rounded there, it is no mistake."""
-        return self.near(given, values) or self.show(given) == self.show(values)
+    def reaches(self, noted: Values, given: Values) -> bool:
+        """Whether `given` is as good as an approximation: near it, or between it and what is right.
+
+        One across nought says the same with the other sign; between the two lies nothing that is right.
+        """
+        if self.near(given, noted):
+            return True
+        between = zip(self.values, given, noted, strict=True)
+        return all(
+            not isinstance(right, str) and not isinstance(value, str) and not isinstance(far, str)
+            and right * far > 0 and min(right, far) <= value <= max(right, far)
+            for right, value, far in between
+        )  # fmt: skip
+
+    def rounded(self, values: Values) -> Values:
+        """Values as somebody tells them who rounds to what is asked for."""
+        return tuple(part.rounded(value) for part, value in zip(self.parts, values, strict=True))
+
+    def passes(self, given: Values, notes: Iterable[Note] = ()) -> bool:
+        """Whether `given` is right, with or without one of the notes."""
+        return self.near(given, self.values) or any(self.reaches(note.values, given) for note in notes)
 
     def show(self, values: Values | None = None) -> str:
         """The answer, or other values in its place, as a person would type it."""
@@ -132,7 +168,7 @@ class Slip:
 
 @dataclass(frozen=True)
 class Note:
-    """An approximation that can be defended: right, with a word about what it leaves out."""
+    """An approximation that can be defended: right, with a word about what it leaves out, and so is all that is nearer."""
 
     name: str
     values: Values
@@ -205,22 +241,33 @@ class Problem(Draft):
 
 
 def clear_slips(draft: Draft) -> tuple[Slip, ...]:
-    """The slips that can be told apart: farther than twice the tolerance from the answer and each other.
+    """The slips that can be told apart: farther than twice the tolerance from what is right and from each other.
 
     Of two slips that lead to much the same value both go, as nobody could say which one was made.
     """
     answer, near = draft.answer, draft.answer.near
     settled = [answer.values, *(note.values for note in draft.notes)]
+
+    def alike(one: Values, other: Values) -> bool:
+        return near(one, other, 2) or near(other, one, 2)
+
     apart = [
         slip
         for slip in draft.slips
-        if not any(near(slip.values, value, 2) or near(value, slip.values, 2) for value in settled)
+        if not answer.passes(slip.values, draft.notes)
+        and not any(alike(slip.values, value) for value in settled)
     ]
     return tuple(
         slip
         for slip in apart
-        if not any(
-            other is not slip and (near(slip.values, other.values, 2) or near(other.values, slip.values, 2))
-            for other in apart
-        )
+        if not any(other is not slip and alike(slip.values, other.values) for other in apart)
+    )
+
+
+def passing_slips(draft: Draft) -> int:
+    """How many slips would be taken for right, as they are or rounded to what is asked for."""
+    answer = draft.answer
+    return sum(
+        any(answer.passes(values, draft.notes) for values in (slip.values, answer.rounded(slip.values)))
+        for slip in draft.slips
     )

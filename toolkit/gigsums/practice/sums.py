@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from gigsums import catalogue
@@ -191,7 +191,10 @@ def part_of(
         return Part(round(value), name=main.label.partition(" of ")[0].casefold())
     unit = kind.base.name
     absolute = within or (DECIBELS if unit.startswith("dB") else ABSOLUTE.get(unit, 0.0))
-    return Part(value, kind, absolute=absolute, share=0.0 if absolute else share or SHARE, given_in=main.unit)
+    if absolute:
+        return Part(value, kind, absolute=absolute, given_in=main.unit)
+    kind = replace(kind, figures=max(3, kind.figures))  # as many as are asked for
+    return Part(value, kind, share=share or SHARE, given_in=main.unit)
 
 
 def slips_of(

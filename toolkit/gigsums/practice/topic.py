@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import importlib
+import math
 import pkgutil
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, fields
@@ -13,10 +14,10 @@ from gigsums.gig import as_dict
 from . import topics
 from .draws import Draw, seed_text
 from .marking import wanted
-from .problems import Draft, Problem, clear_slips
+from .problems import Draft, Problem, Slip, clear_slips, passing_slips
 
 LEVELS = (1, 2, 3)
-_TRIES = 40
+_TRIES = 100
 
 
 @dataclass(frozen=True)
@@ -34,7 +35,8 @@ class Topic:
     build : callable
         Makes a `Draft` of a `Draw` and a level.
     least_slips : int
-        A draw in which fewer slips can be told apart is drawn again.
+        A draw in which fewer slips can be told apart is drawn again, and so is one in which a slip would
+        be taken for right, unless the answer is several counts.
     """
 
     name: str
@@ -125,16 +127,23 @@ def _topic(name: object) -> Topic:
     raise ValueError(f"topic is {str(name)[:60]!r}, which there is not; {these}")
 
 
-def _draft(topic: Topic, seed: str, level: int):
-    """The first draft with enough slips that can be told apart, or the one with most of them."""
+def _draft(topic: Topic, seed: str, level: int) -> tuple[Draft, tuple[Slip, ...]]:
+    """The first draft in which no slip passes, no hint tells the answer and enough slips are apart, or the nearest to it."""
     draw = Draw("problem", topic.name, topic.version, level, seed)
-    best: tuple[Draft, tuple] | None = None
+    best: tuple[Draft, tuple[Slip, ...]] | None = None
+    most = (-math.inf, 0)
     for _ in range(_TRIES):
         draft = topic.build(draw, level)
         slips = clear_slips(draft)
-        if best is None or len(slips) > len(best[1]):
-            best = (draft, slips)
-        if len(slips) >= topic.least_slips:
+        parts = draft.answer.parts
+        passing = passing_slips(draft) if len(parts) == 1 or any(part.kind for part in parts) else 0
+        if len(parts) == 1 and parts[0].kind:  # a hint that says "3 dB" must not name the answer
+            passing += sum(
+                draft.answer.show() in text for text in (draft.nudge, *(slip.hint for slip in slips))
+            )
+        if best is None or (-passing, len(slips)) > most:
+            best, most = (draft, slips), (-passing, len(slips))
+        if not passing and len(slips) >= topic.least_slips:
             break
     assert best is not None
     return best

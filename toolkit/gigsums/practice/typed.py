@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import product
 
 from gigsums.quantities import ALIKE, NotUnderstood, read
@@ -15,7 +14,6 @@ from .wording import in_words, short, singular
 
 LONGEST = 200
 _DIGITS = 6
-_LEAST_FIGURES = 2
 
 _ONES = (
     "nought", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve",
@@ -57,7 +55,6 @@ _GROUPED = re.compile(
     r"(?<![0-9.,])[0-9]{1,3}(?:(?:,[0-9]{3})+\.[0-9]+|(?:\.[0-9]{3})+,[0-9]+|(?:,[0-9]{3}){2,})(?![0-9.,])"
 )
 _EITHER_COMMA = re.compile(r"(?<![0-9.,])([1-9][0-9]{0,2}),([0-9]{3})(?![0-9.,])")
-_FIGURES = re.compile(r"[0-9]+(?: [0-9]{3})*(?:[.,](?P<decimals>[0-9]+))?")
 _FILLERS = frozenset((
     "a", "all", "altogether", "an", "are", "at", "count", "get", "i", "in", "is", "it", "its", "need", "needed", "needs",
     "of", "on", "so", "taken", "that", "the", "there", "total", "we", "you",
@@ -65,23 +62,6 @@ _FILLERS = frozenset((
 _LETTER = re.compile(r"(?:(?:the )?(?:answer|choice|question) )?[0-9]{0,2} ?\(?([a-z])\)?")
 _ROUND_CHOICES = _FILLERS | {"desk"}
 COMMA = "the comma could be a decimal mark or stand between thousands, so type a point or no comma"
-
-
-@dataclass(frozen=True)
-class Typed:
-    """One reading of what was typed.
-
-    Attributes
-    ----------
-    values : tuple
-        What it was read as [the parts' units].
-    half_steps : tuple of float
-        Half a step of the last figure of each quantity [the part's unit]; 0 for counts and words, and where fewer
-        than two figures are typed.
-    """
-
-    values: Values
-    half_steps: tuple[float, ...]
 
 
 def as_usual(text: str) -> str:
@@ -95,7 +75,7 @@ def without_stop(text: str) -> str:
     return plain[:-1].rstrip() if re.search(r"[^.,]\.$", plain) else plain
 
 
-def readings(text: str, answer: Answer) -> tuple[Typed, ...]:
+def readings(text: str, answer: Answer) -> tuple[Values, ...]:
     """Every way to read what was typed; more than one where a comma may be a decimal mark or stand between thousands.
 
     Parameters
@@ -107,7 +87,8 @@ def readings(text: str, answer: Answer) -> tuple[Typed, ...]:
 
     Returns
     -------
-    tuple of Typed
+    tuple of tuple
+        Each with the values it was read as [the parts' units].
 
     Raises
     ------
@@ -121,8 +102,7 @@ def readings(text: str, answer: Answer) -> tuple[Typed, ...]:
         raise NotUnderstood("", "Nothing is typed yet", "")
     plain = without_stop(typed)
     if all(part.kind is None and not part.choices for part in answer.parts):
-        values = _counts(", ".join(_result(piece) for piece in re.split(r"[;,\n]", plain)), answer.parts)
-        return (Typed(values, (0.0,) * len(values)),)
+        return (_counts(", ".join(_result(piece) for piece in re.split(r"[;,\n]", plain)), answer.parts),)
     return tuple(
         _read(_in_order(_pieces(each, answer.parts), answer.parts), answer.parts)
         for each in _commas(plain, answer)
@@ -200,18 +180,17 @@ def _in_order(pieces: list[str], parts: Sequence[Part]) -> list[str]:
     return [*rest[: asked[0]], word, *rest[asked[0] :]]
 
 
-def _read(pieces: list[str], parts: Sequence[Part]) -> Typed:
+def _read(pieces: list[str], parts: Sequence[Part]) -> Values:
     words = [choice for part in parts for choice in part.choices]
     counted = [n for n, part in enumerate(parts) if part.kind is None and not part.choices]
     values: list[Value] = [""] * len(parts)
-    halves = [0.0] * len(parts)
     for n, (piece, part) in enumerate(zip(pieces, parts, strict=True)):
         if part.choices:
             values[n] = _choice(piece, part)
             if not values[n]:
                 raise NotUnderstood("", f"“{short(piece.strip())}” is none of the choices", "")
         elif part.kind is not None:
-            values[n], halves[n] = _quantity(piece, part)
+            values[n] = _quantity(piece, part)
     bare = [_without(_result(pieces[n]), words) for n in counted]
     try:
         counts = tuple(_counts(each, (parts[n],))[0] for each, n in zip(bare, counted, strict=True))
@@ -221,7 +200,7 @@ def _read(pieces: list[str], parts: Sequence[Part]) -> Typed:
         counts = _counts(", ".join(bare), tuple(parts[n] for n in counted))
     for n, count in zip(counted, counts, strict=True):
         values[n] = count
-    return Typed(tuple(values), tuple(halves))
+    return tuple(values)
 
 
 def _choice(piece: str, part: Part) -> str:
@@ -243,8 +222,8 @@ def _choice(piece: str, part: Part) -> str:
     return known.get(" ".join(word for word in plain.split() if word not in _ROUND_CHOICES), "")
 
 
-def _quantity(piece: str, part: Part) -> tuple[float, float]:
-    """A quantity, and half a step of its last figure [base unit]."""
+def _quantity(piece: str, part: Part) -> float:
+    """A quantity [base unit]."""
     assert part.kind is not None
     plain = without_stop(piece)
     plain = plain.rpartition("=")[2].strip() or plain
@@ -268,31 +247,10 @@ def _quantity(piece: str, part: Part) -> tuple[float, float]:
         worth = int(over["whole"] or 0) + int(over["over"]) / int(over["under"])
         plain = f"{over['sign']}{worth:.9f}{plain[over.end() :]}"
     try:
-        value = sign * read(plain, part.kind, part.given_in or None, check=False)
+        return sign * read(plain, part.kind, part.given_in or None, check=False)
     except NotUnderstood as error:
         stood = f"“{error.stood}”: " if error.stood else ""
         raise NotUnderstood("", f"{stood}{error.why}", "") from None
-    return value, _half_step(plain, value, tens=not part.absolute)
-
-
-def _half_step(plain: str, value: float, tens: bool) -> float:
-    """Half a step of the last figure typed; 0 where that says nothing about how it was rounded.
-
-    Of what is told as a share, noughts at the end may be for `tens` left open: 1200 for 1234. Decibels are not
-    rounded so.
-    """
-    numbers = _FIGURES.findall(plain)
-    found = _FIGURES.search(plain)
-    if found is None or len(numbers) != 1:
-        return 0.0
-    digits = found[0].replace(" ", "").replace(",", ".")
-    decimals = len(found["decimals"] or "")
-    figures = digits.replace(".", "").lstrip("0")
-    if tens and not decimals and len(figures.rstrip("0")) >= _LEAST_FIGURES:
-        decimals = len(figures.rstrip("0")) - len(figures)  # 1200 may be 1234, rounded
-    if len(figures) < _LEAST_FIGURES:
-        return 0.0
-    return 0.5 * 10.0**-decimals * abs(value) / float(digits)
 
 
 def _number_first(piece: str) -> str:

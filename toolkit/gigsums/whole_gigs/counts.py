@@ -122,12 +122,12 @@ def _number(typed: str, row: Row) -> float:
     """What was typed, read as a question would read it; of "5/6", need and have, the need."""
     if row.unit:
         delays = readings(typed, Answer((Part(0.0, DELAY, given_in="ms"),)))
-        return min((float(each.values[0]) for each in delays), key=lambda value: abs(value - row.need))
+        return min((float(each[0]) for each in delays), key=lambda value: abs(value - row.need))
     text = in_figures(as_usual(typed))
     if pair := _NEED_AND_HAVE.search(text):
         text = f"{text[: pair.start()]} {pair[1] or pair[2]}"
     text = _BEHIND.sub("", text)
-    return float(readings(text, Answer((Part(0, name=plain(row.label)),)))[0].values[0])
+    return float(readings(text, Answer((Part(0, name=plain(row.label)),)))[0][0])
 
 
 _NEED_AND_HAVE = re.compile(

@@ -36,11 +36,15 @@ TOPIC = sum_topic(
         slips=(
             Slip(
                 "3 dB put on the loudest",
-                lambda levels_db: max(levels_db) + 3 * (len(levels_db) - 1),
+                lambda levels_db: (
+                    math.nan  # of two alike it is right
+                    if len(levels_db) == 2 and min(levels_db) == max(levels_db)
+                    else max(levels_db) + 3 * (len(levels_db) - 1)
+                ),
                 "3 dB is what two of the same level make. Are these the same?",
             ),
         ),
     ),
     "level",
-    version=2,
+    version=3,
 )

@@ -29,5 +29,5 @@ TOPIC = sum_topic(
         ),
     ),
     "power and cables",
-    version=2,
+    version=3,
 )

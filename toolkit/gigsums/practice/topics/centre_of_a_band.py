@@ -21,5 +21,5 @@ TOPIC = sum_topic(
         nudge="Halfway in octaves is not halfway in hertz.",
     ),
     "equalisers",
-    version=2,
+    version=3,
 )

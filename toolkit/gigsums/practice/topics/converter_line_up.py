@@ -20,5 +20,5 @@ TOPIC = sum_topic(
         ),
     ),
     "gain structure",
-    version=2,
+    version=3,
 )

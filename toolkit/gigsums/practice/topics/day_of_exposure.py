@@ -19,6 +19,11 @@ def _with_5_db(exposure_dba: list[float], hours: list[float]) -> float:
     return 5 * math.log2(share)
 
 
+def _without_the_least(exposure_dba: list[float], hours: list[float]) -> float:
+    energies = sorted(time / 8 * 10 ** (level / 10) for level, time in zip(exposure_dba, hours, strict=True))
+    return 10 * math.log10(sum(energies[1:]))
+
+
 TOPIC = sum_topic(
     Sum(
         "a day's exposure",
@@ -40,6 +45,11 @@ TOPIC = sum_topic(
                 "The loudest part did not last eight hours.",
             ),
             Slip(
+                "the part that counts least left out",
+                lambda exposure_dba, hours: _without_the_least(exposure_dba, hours),
+                "It is part of the day too.",
+            ),
+            Slip(
                 "exchange rate of 5 dB",
                 lambda exposure_dba, hours: _with_5_db(exposure_dba, hours),
                 "By how many decibels may it be louder for half the time?",
@@ -48,5 +58,5 @@ TOPIC = sum_topic(
         told=_parts,
     ),
     "ears",
-    version=2,
+    version=3,
 )

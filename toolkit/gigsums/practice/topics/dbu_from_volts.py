@@ -27,5 +27,5 @@ TOPIC = sum_topic(
         ),
     ),
     "gain structure",
-    version=2,
+    version=3,
 )

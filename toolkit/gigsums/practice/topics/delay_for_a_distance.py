@@ -1,11 +1,11 @@
 """The delay of a loudspeaker that stands some way in front of the main pair."""
 
 from gigsums.catalogue import Slip
-from gigsums.formulas.timing import delay_ms, speed_of_sound
+from gigsums.formulas.timing import speed_of_sound
 from gigsums.quantities import DELAY, SPEED
 
 from .. import air
-from ..sums import FAHRENHEIT, Approximation, Range, Sum, SumStep, sum_topic
+from ..sums import Range, Sum, SumStep, sum_topic
 
 TOPIC = sum_topic(
     Sum(
@@ -28,42 +28,17 @@ TOPIC = sum_topic(
             ),
             SumStep("Time for {distance_m}", lambda travel_ms: travel_ms, DELAY),
         ),
-        approximations=(
-            Approximation(
-                "three milliseconds a metre",
-                lambda distance_m, offset_ms: 3 * distance_m + offset_ms,
-                "Three milliseconds a metre will do until you can measure: it is some 3 per cent long in a warm "
-                "room, and the air's temperature is left out.",
-            ),
-            Approximation(
-                "air taken at 20 °C",
-                lambda distance_m, offset_ms: delay_ms(distance_m, air.USUAL_C) + offset_ms,
-                "That is right for air at 20 °C. Here it is warmer or colder, and over this distance that shows.",
-            ),
-            Approximation(
-                "340 m/s whatever the temperature",
-                lambda distance_m, offset_ms: 1000 * distance_m / air.ROUND_M_S + offset_ms,
-                "340 m/s is the speed on a cool day, 15 °C. Here it is warmer or colder, and over this distance that "
-                "shows.",
-            ),
-        ),
         slips=(
             Slip(
                 "one millisecond a foot",
                 lambda distance_m, offset_ms: distance_m / 0.3048 + offset_ms,
                 "Sound is a little faster than a foot in a millisecond, and over a hall that adds up.",
             ),
-            Slip(
-                FAHRENHEIT,
-                lambda travel_ms, offset_ms, temperature_c: (
-                    travel_ms / air.slower(temperature_c, air.as_celsius(temperature_c)) + offset_ms
-                ),
-                air.TO_CELSIUS,
-            ),
+            *air.slips(offset=True),
         ),
         share=air.NEAR_ENOUGH,
     ),
     "time and distance",
-    version=2,
-    least_slips=4,
+    version=3,
+    least_slips=8,
 )

@@ -1,10 +1,9 @@
 """The delay of a fill, from the distances to one listener."""
 
 from gigsums.catalogue import Slip
-from gigsums.formulas.timing import delay_ms
 
 from .. import air
-from ..sums import FAHRENHEIT, Approximation, Range, Sum, sum_topic
+from ..sums import Range, Sum, sum_topic
 
 TOPIC = sum_topic(
     Sum(
@@ -19,30 +18,6 @@ TOPIC = sum_topic(
             "offset_ms": Range(5, 15, 5, 1),
         },
         "Both sounds travel to the same seat: only the difference of the ways is to be made up, and a little more.",
-        approximations=(
-            Approximation(
-                "three milliseconds a metre",
-                lambda main_distance_m, own_distance_m, offset_ms: (
-                    3 * (main_distance_m - own_distance_m) + offset_ms
-                ),
-                "Three milliseconds a metre will do until you can measure; the air's temperature is left out.",
-            ),
-            Approximation(
-                "air taken at 20 °C",
-                lambda main_distance_m, own_distance_m, offset_ms: (
-                    delay_ms(main_distance_m - own_distance_m, air.USUAL_C) + offset_ms
-                ),
-                "That is right for air at 20 °C. Here it is warmer or colder, and over this distance that shows.",
-            ),
-            Approximation(
-                "340 m/s whatever the temperature",
-                lambda main_distance_m, own_distance_m, offset_ms: (
-                    1000 * (main_distance_m - own_distance_m) / air.ROUND_M_S + offset_ms
-                ),
-                "340 m/s is the speed on a cool day, 15 °C. Here it is warmer or colder, and over this distance that "
-                "shows.",
-            ),
-        ),
         slips=(
             Slip(
                 "one millisecond a metre",
@@ -56,17 +31,11 @@ TOPIC = sum_topic(
                 lambda own_ms, offset_ms: own_ms + offset_ms,
                 "How much earlier than the mains would this loudspeaker be heard without a delay?",
             ),
-            Slip(
-                FAHRENHEIT,
-                lambda main_ms, own_ms, offset_ms, temperature_c: (
-                    (main_ms - own_ms) / air.slower(temperature_c, air.as_celsius(temperature_c)) + offset_ms
-                ),
-                air.TO_CELSIUS,
-            ),
+            *air.slips(offset=True),
         ),
         share=air.NEAR_ENOUGH,
     ),
     "time and distance",
-    version=2,
-    least_slips=4,
+    version=3,
+    least_slips=8,
 )

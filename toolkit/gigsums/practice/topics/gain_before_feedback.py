@@ -41,5 +41,5 @@ TOPIC = sum_topic(
         nudge="Four distances: two of them help when they are long, two when they are short.",
     ),
     "microphones and feedback",
-    version=2,
+    version=3,
 )

@@ -4,6 +4,14 @@ from gigsums.catalogue import Slip
 
 from ..sums import Options, Range, Sum, sum_topic
 
+
+def _shortest(
+    latency_ms: float, buffer_samples: list[float], sample_rate_hz: float, *others_ms: float
+) -> float:
+    waits = (*(1000 * each / sample_rate_hz for each in buffer_samples), *others_ms)
+    return latency_ms - min(wait for wait in waits if wait)
+
+
 BUFFERS = (16, 32, 64, 128, 256)
 
 TOPIC = sum_topic(
@@ -26,8 +34,15 @@ TOPIC = sum_topic(
                 lambda buffer_samples, sample_rate_hz: 1000 * sum(buffer_samples) / sample_rate_hz,
                 "Not only the buffers take time.",
             ),
+            Slip(
+                "the shortest wait left out",
+                lambda latency_ms, buffer_samples, sample_rate_hz, converters_ms, network_ms, radio_ms: (
+                    _shortest(latency_ms, buffer_samples, sample_rate_hz, converters_ms, network_ms, radio_ms)
+                ),
+                "Go along the whole chain: how many things make the sound wait?",
+            ),
         ),
     ),
     "time and distance",
-    version=2,
+    version=3,
 )

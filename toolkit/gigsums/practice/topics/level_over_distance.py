@@ -32,5 +32,5 @@ TOPIC = sum_topic(
         nudge="Twice as far is 6 dB less. How often is the distance doubled?",
     ),
     "level",
-    version=2,
+    version=3,
 )

@@ -27,5 +27,5 @@ TOPIC = sum_topic(
         within=0.1,
     ),
     "gain structure",
-    version=2,
+    version=3,
 )

@@ -28,5 +28,5 @@ TOPIC = sum_topic(
         ),
     ),
     "gain structure",
-    version=2,
+    version=3,
 )

@@ -240,7 +240,11 @@ def _slips(work: Work, have: int) -> tuple[Slip, ...]:
             "The minutes are right. Would they be ready if nothing went wrong?",
         ),
     )
-    return tuple(Slip(name, (word, minutes / HOUR), hint) for name, (word, minutes), hint in wrong)
+    return tuple(
+        Slip(name, (word, minutes / HOUR), hint)
+        for name, (word, minutes), hint in wrong
+        if (word, minutes) != (said, work.minutes)  # with one pair of hands nothing is divided
+    )
 
 
-TOPIC = Topic("minutes to doors", "gig sizing", 2, build, least_slips=3)
+TOPIC = Topic("minutes to doors", "gig sizing", 3, build, least_slips=3)

@@ -15,5 +15,5 @@ TOPIC = sum_topic(
         nudge="Where do the edges lie if the centre is at 1? How far apart are they?",
     ),
     "equalisers",
-    version=2,
+    version=3,
 )

@@ -1,16 +1,17 @@
 """How near carriers come to what they make of each other."""
 
 import math
-from itertools import pairwise, permutations
+from itertools import pairwise
 
 from gigsums.catalogue import Slip
 
 from ..sums import Range, Sum, sum_topic
 
 
-def _of_two(frequencies_mhz: list[float]) -> float:
-    products = [2 * a - b for a, b in permutations(frequencies_mhz, 2)]
-    return min(abs(product - carrier) for product in products for carrier in frequencies_mhz)
+def _spacing(frequencies_mhz: list[float], gap_mhz: float) -> float:
+    """The distance between the two nearest carriers; nothing where a product does lie as far away as that."""
+    spacing = min(b - a for a, b in pairwise(sorted(frequencies_mhz)))
+    return math.nan if math.isclose(spacing, gap_mhz) else spacing
 
 
 TOPIC = sum_topic(
@@ -33,16 +34,11 @@ TOPIC = sum_topic(
             ),
             Slip(
                 "distance between two carriers",
-                lambda frequencies_mhz: min(b - a for a, b in pairwise(sorted(frequencies_mhz))),
+                _spacing,
                 "That is how far the carriers are apart. Where do their products fall?",
-            ),
-            Slip(
-                "products of two carriers alone",
-                _of_two,
-                "With three carriers there are products of all three as well.",
             ),
         ),
     ),
     "recording and radio",
-    version=2,
+    version=3,
 )

@@ -1,6 +1,8 @@
 """The room that a recording takes."""
 
-from ..sums import Approximation, Options, Range, Sum, sum_topic
+from gigsums.catalogue import Slip
+
+from ..sums import Options, Range, Sum, sum_topic
 
 TOPIC = sum_topic(
     Sum(
@@ -14,10 +16,10 @@ TOPIC = sum_topic(
             "bits": Options((16, 24)),
         },
         "Tracks times samples times bytes a sample.",
-        approximations=(
-            Approximation(
+        slips=(
+            Slip(
                 "counted in GiB",
-                lambda value: value * 1e9 / 2**30,
+                lambda size_bytes: size_bytes * 1e9 / 2**30,
                 "That is the number of GiB, 2³⁰ bytes each, which some computers call GB. Cards are sold in GB of 10⁹ bytes: "
                 "say which you mean.",
             ),
@@ -25,5 +27,5 @@ TOPIC = sum_topic(
         nudge="How many samples are there, and how many bytes make one?",
     ),
     "recording and radio",
-    version=2,
+    version=3,
 )

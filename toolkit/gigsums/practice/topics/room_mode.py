@@ -35,5 +35,5 @@ TOPIC = sum_topic(
     ),
     "rooms",
     version=3,
-    least_slips=3,
+    least_slips=4,
 )

@@ -25,7 +25,7 @@ TOPIC = sum_topic(
         "speed of sound",
         "{act} play in the open at {ground}. The air is dry, and a thermometer in the shade shows {temperature_c}.",
         "How fast is sound there?",
-        {"temperature_c": Range(0, 40, 5, 1, other=("°F", 32, 100, 1), never=(18.8, 21.2))},
+        {"temperature_c": Range(0, 40, 5, 1, other=("°F", 32, 100, 1), never=(18.8, 22.4))},
         "It is 331.3 m/s at 0 °C and goes with the root of the absolute temperature.",
         approximations=(
             Approximation(
@@ -51,5 +51,5 @@ TOPIC = sum_topic(
         nudge="Warmer air, faster sound. Which temperature goes under the root, and counted from where?",
     ),
     "time and distance",
-    version=2,
+    version=3,
 )

@@ -19,7 +19,9 @@ def _hours(exposure_dba: float, scheme: str, criterion_dba: float = 0, exchange_
 
 
 def _from(start_dba: float, exposure_dba: float, scheme: str) -> float:
-    return _hours(exposure_dba, scheme, criterion_dba=start_dba)
+    """Nothing where the scheme does start there."""
+    its_own = start_dba == SCHEMES[scheme].criterion_dba
+    return math.nan if its_own else _hours(exposure_dba, scheme, criterion_dba=start_dba)
 
 
 TOPIC = sum_topic(
@@ -60,5 +62,5 @@ TOPIC = sum_topic(
         nudge="At which level does this scheme allow eight hours, and what halves the time: 3 dB or 5 dB?",
     ),
     "ears",
-    version=2,
+    version=3,
 )

@@ -26,6 +26,6 @@ TOPIC = sum_topic(
         share=air.NEAR_ENOUGH,
     ),
     "time and distance",
-    version=2,
-    least_slips=4,
+    version=3,
+    least_slips=5,
 )
