@@ -1,17 +1,37 @@
 """What notebooks import: one face, lazy, that answers whatever room a thing stands in; and the last edition's places."""
 
+import re
 import shutil
 import subprocess
 import sys
 from pathlib import Path
 
+import nbformat
 import pytest
 
 import gigsums
 
+ROOT = Path(__file__).resolve().parent.parent
+
 
 def test_what_the_face_names_is_there():
     assert [name for name in gigsums.__all__ if getattr(gigsums, name) is None] == []
+
+
+def test_notebooks_import_from_the_face_alone():
+    """So that rooms can move under everybody's copies."""
+    folders = [ROOT / "notebooks"]
+    books = [path for folder in folders for path in folder.glob("*.ipynb")]
+    reached = re.compile(r"^\s*(?:from|import) (gigsums\.[\w.]+)", re.MULTILINE)
+    faults = [
+        f"{path.name}: {found}"
+        for path in books
+        for cell in nbformat.read(path, as_version=4).cells
+        if cell.cell_type == "code"
+        for found in reached.findall(cell.source)
+    ]
+    assert books
+    assert faults == []
 
 
 def test_to_import_it_loads_no_room():

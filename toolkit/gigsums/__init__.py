@@ -20,13 +20,13 @@ _HOMES = {
     "q_from_octaves response_db",
     "formulas.feedback": "microphone_distance_ratio_db needed_acoustic_gain_db open_microphones_loss_db "
     "potential_acoustic_gain_db",
-    "formulas.gain": "gain_needed_db loading_loss_db microphone_level_dbu thermal_noise_dbu transformer_di_loss_db "
+    "formulas.gain": "gain_needed_db loading_loss_db microphone_level_dbu microphone_noise_dbu thermal_noise_dbu transformer_di_loss_db "
     "walk_gain",
     "formulas.kit": "battery_sets",
     "formulas.speakers": "Speaker coverage_width_m down_tilt_deg level_at_distance level_from_power level_over_floor "
     "power_for_level",
     "formulas.timing": "comb_nulls_hz delay_drift_ms delay_ms fill_delay_ms speed_of_sound",
-    "formulas.weighting": "nearest_third_octave_hz",
+    "formulas.weighting": "a_weighting_db c_weighting_db nearest_third_octave_hz",
     "gig": "load_desk load_gig load_policy",
     "sizing": "check_placement compare demand fit needs questions smallest_changes what_breaks_next",
     "planning": "bag in_list_order input_list output_list patch",
