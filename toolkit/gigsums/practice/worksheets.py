@@ -119,7 +119,7 @@ class Worksheet:
         calls = sorted({ask.call.partition("(")[0] for ask in source.question})
         cells = [
             _prose("opening", opening),
-            _code("start", f"from gigsums.practice import {', '.join(calls)}"),
+            _code("start", f"from gigsums import {', '.join(calls)}"),
         ]
         for n, (ask, asked) in enumerate(zip(source.question, self.problems, strict=True), start=1):
             given = answers[n - 1] if answers else ""
