@@ -64,7 +64,7 @@ def sources() -> dict[str, str]:
         module = importlib.import_module(f"{formulas.__name__}.{info.name}")
         for name in sorted(getattr(module, "__all__", [])):
             function = getattr(module, name)
-            if not info.name.startswith("_") and inspect.isfunction(function):
+            if inspect.isfunction(function):
                 lines = NumpyDocString(inspect.getdoc(function) or "")["References"]
                 text = re.sub(r"\.\. \[\d+\] *", "", " ".join(line.strip() for line in lines))
                 found[f"{info.name}.{name}"] = text.replace("|", "\\|").strip()

@@ -183,17 +183,9 @@ def difference(was: str, now: str) -> tuple[str, str]:
 
 
 def tests_of(module: str) -> list[Path]:
-    """The test file of a module; for a private one, those of the modules that import it as well."""
+    """The test file of a module."""
     own = TESTS / f"test_{module.strip('_')}.py"
-    found = [own] if own.exists() else []
-    if module.startswith("_"):
-        for path in sorted(FORMULAS.glob("*.py")):
-            if (
-                f"gigsums.formulas.{module} import" in path.read_text(encoding="utf-8")
-                and path.stem != module
-            ):
-                found += tests_of(path.stem)
-    return list(dict.fromkeys(found))
+    return [own] if own.exists() else []
 
 
 def preload(paths: list[Path]) -> None:

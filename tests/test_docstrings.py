@@ -5,6 +5,7 @@ what it raises. Any other name without an underscore has a summary line, and no 
 """
 
 import ast
+import doctest
 import importlib
 import inspect
 import pkgutil
@@ -119,6 +120,14 @@ def test_public_docstrings_are_whole(module):
             formula = published and module.startswith("gigsums.formulas")
             faults += faults_of(member, where, published, formula)
     assert not faults, "\n" + "\n".join(faults)
+
+
+@pytest.mark.parametrize("module", modules("formulas"))
+def test_examples_in_the_docstrings_of_formulas_hold(module):
+    formulas = importlib.import_module(module)
+    results = doctest.testmod(formulas)
+    assert results.failed == 0
+    assert bool(results.attempted) == hasattr(formulas, "__all__")
 
 
 def test_the_formulas_are_looked_into():

@@ -1,7 +1,6 @@
 """Gain structure: noise against printed values and scipy, the rest by circuits and chains built another way."""
 
 import dataclasses
-import doctest
 import math
 
 import numpy as np
@@ -9,8 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from contract import Span, holds_to_its_edges, in_range, out_of_range
-from gigsums.formulas import gain
+from contract import Span, holds_to_its_range
 from gigsums.formulas.decibels import dbu_to_volts, dbv_to_dbu, pascals_to_spl
 from gigsums.formulas.gain import (
     gain_needed_db,
@@ -165,7 +163,6 @@ def test_worked_examples_of_the_trade():
 
 
 # the walk
-
 LOUD = {"spl_db": 120, "sensitivity_mv_per_pa": 2, "pad_db": 0, "gain_db": 20, "full_scale_dbu": 18}
 
 
@@ -268,7 +265,6 @@ def test_a_walk_cannot_be_altered():
 
 
 # the contract of every formula
-
 DB = Span(-3000, 3000)
 CONTRACTS = {
     gain_needed_db: {"level_dbu": DB, "target_dbu": DB},
@@ -304,29 +300,6 @@ WALK = {
 }
 
 
-@pytest.mark.parametrize(("function", "spans"), CONTRACTS.items())
-@given(data=st.data())
-def test_contract(function, spans, data):
-    in_range(function, spans, data)
-    out_of_range(function, spans, data)
-
-
-@given(data=st.data())
-def test_contract_of_a_walk(data):
-    walk = walk_gain(**{name: data.draw(span.inside(), label=name) for name, span in WALK.items()})
-    assert all(math.isfinite(value) for stage in walk.stages for value in (stage.level_dbu, stage.noise_dbu))
-    assert walk.first_to_clip in walk.stages
-    spans = {**WALK, "input_noise_dbu": Span(-80, 0)}
-    wrong = data.draw(st.sampled_from(sorted(spans)))
-    value = data.draw(spans[wrong].outside().filter(lambda v: wrong != "input_noise_dbu" or not _low(v)))
-    with pytest.raises(ValueError, match=rf"^{wrong} is "):
-        walk_gain(**{**LOUD, wrong: value})
-
-
-def _low(value) -> bool:
-    return isinstance(value, float) and thermal_noise_dbu(150) < value < 0
-
-
 @pytest.mark.parametrize("wrong", list(WALK))
 def test_a_walk_takes_single_numbers(wrong):
     with pytest.raises(ValueError, match=rf"^{wrong} has shape \(2,\); a single number is wanted"):
@@ -339,18 +312,13 @@ def test_an_input_quieter_than_its_source_is_refused():
 
 
 @pytest.mark.parametrize(("function", "spans"), CONTRACTS.items())
-def test_edges(function, spans):
-    holds_to_its_edges(function, spans)
+def test_each_formula_keeps_to_its_range(function, spans):
+    holds_to_its_range(function, spans)
 
 
-def test_edges_of_a_walk():
-    above_thermal = thermal_noise_dbu(1e6)
-    spans = WALK | {"input_noise_dbu": Span(above_thermal, 0, above=True)}
-    holds_to_its_edges(walk_gain, spans)
-
-
-@pytest.mark.parametrize("module", [gain])
-def test_examples_in_the_docstrings_hold(module):
-    results = doctest.testmod(module)
-    assert results.attempted > 0
-    assert results.failed == 0
+def test_a_walk_keeps_to_its_range():
+    # above the thermal noise of the largest source; no corner of all arguments is tried, for there are 2048
+    for name, span in (WALK | {"input_noise_dbu": Span(thermal_noise_dbu(1e6), 0, above=True)}).items():
+        holds_to_its_range(
+            walk_gain, {name: span}, None, **LOUD | {"source_ohm": 1e6, "input_noise_dbu": -50}
+        )

@@ -1,14 +1,10 @@
 """Sets of cells: common practice, no source, so the count is built another way."""
 
-import doctest
-
-import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from contract import NOT_NUMBERS
-from gigsums.formulas import kit
+from contract import Span, holds_to_its_range
 from gigsums.formulas.kit import battery_sets
 
 
@@ -46,43 +42,13 @@ def test_arrays_broadcast_and_a_single_value_is_a_float():
     assert battery_sets([[3], [6]], [6, 12]).tolist() == [[2, 2], [3, 2]]
 
 
-@pytest.mark.parametrize("wrong", NOT_NUMBERS)
-@pytest.mark.parametrize("argument", ["hours_h", "life_h", "usable_part", "spare_sets"])
-def test_what_is_not_a_number_is_refused_by_name(argument, wrong):
-    with pytest.raises(ValueError, match=argument):
-        battery_sets(**{"hours_h": 6, "life_h": 6, argument: wrong})
-
-
-EDGES = {
-    "hours_h": ([np.nextafter(0, 1), 1000], [0, -1, np.nextafter(1000, 2000)]),
-    "life_h": ([0.1, 1000], [0, np.nextafter(0.1, 0), np.nextafter(1000, 2000)]),
-    "usable_part": ([0.05, 1], [np.nextafter(0.05, 0), np.nextafter(1, 2)]),
-    "spare_sets": ([0, 100], [-1, 0.5, 101]),
-}
-
-
-@pytest.mark.parametrize("argument", EDGES)
-def test_the_edges_are_in_and_what_lies_beyond_is_out(argument):
-    inside, outside = EDGES[argument]
-    for value in inside:
-        assert battery_sets(**{"hours_h": 6, "life_h": 6, argument: value}) >= 1
-    for value in outside:
-        with pytest.raises(ValueError, match=argument):
-            battery_sets(**{"hours_h": 6, "life_h": 6, argument: value})
-
-
 @pytest.mark.parametrize("argument", ["usable_part", "spare_sets"])
 def test_a_habit_is_one_value(argument):
     with pytest.raises(ValueError, match=argument):
         battery_sets(**{"hours_h": 6, "life_h": 6, argument: [1, 1]})
 
 
-def test_shapes_that_do_not_go_together_are_named():
-    with pytest.raises(ValueError, match="shapes do not go together"):
-        battery_sets([1, 2], [1, 2, 3])
-
-
-def test_examples():
-    result = doctest.testmod(kit)
-    assert result.attempted > 0
-    assert result.failed == 0
+def test_sets_keep_to_their_ranges():
+    holds_to_its_range(battery_sets, {"hours_h": Span(0, 1000, above=True), "life_h": Span(0.1, 1000)})
+    habits = {"usable_part": Span(0.05, 1), "spare_sets": Span(0, 100, whole=True)}
+    holds_to_its_range(battery_sets, habits, None, hours_h=6, life_h=6)

@@ -1,15 +1,16 @@
-"""Loudspeakers against printed sums and geometry; level over a floor against constructions of other kinds."""
+"""Loudspeakers against printed sums and geometry, the air against its standard, a floor against other constructions."""
 
-import doctest
 import math
 
 import numpy as np
+import pyfar
 import pytest
+from acoustic_toolbox.standards import iso_9613_1_1993 as toolbox
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.spatial.transform import Rotation
 
-from contract import NOT_NUMBERS, Span, in_range, out_of_range
+from contract import Span, holds_to_its_range
 from gigsums.formulas import speakers
 from gigsums.formulas.decibels import subtract_level, sum_levels
 from gigsums.formulas.rooms import critical_distance_m, reverberation_time_sabine, room_level_db
@@ -509,7 +510,6 @@ def test_a_band_that_a_box_does_not_play_adds_nothing():
 
 
 # level_over_floor: what is refused
-
 PAIR = [Speaker((-4, 0, 3), (0, 9, 1), 110), Speaker((4, 0, 3), (0, 9, 1), [110] * 10)]
 
 
@@ -611,17 +611,6 @@ def test_a_point_may_come_as_near_as_a_tenth_of_a_metre():
         level_over_floor(PAIR, 4, 0.0999, 3)
 
 
-NAMES = ["x_m", "y_m", "ear_height_m", "bands_hz", "temperature_c", "humidity_percent", "pressure_kpa"]
-
-
-@pytest.mark.parametrize("name", NAMES)
-@given(wrong=st.sampled_from(NOT_NUMBERS))
-def test_what_is_no_number_is_refused(name, wrong):
-    if (name, wrong) != ("bands_hz", None):
-        with pytest.raises(ValueError, match=f"^{name} is "):
-            level_over_floor(**{"speakers": PAIR, "x_m": 0, "y_m": 9, name: wrong})
-
-
 def coordinates(least, most):
     return st.tuples(*[st.floats(least, most)] * 3)
 
@@ -662,34 +651,130 @@ def test_boxes_in_range_give_finite_levels(boxes, point, celsius, percent, kpa, 
     assert np.isfinite(levels).all()
 
 
-# what every formula promises
+AIR_FILE = "air_absorption.csv"
+OFF_ITS_OWN_FORMULA = ("T=15 C", "RH=80 %", "nominal midband=1000 Hz")
+AIR = {
+    "frequency_hz": Span(10, 100_000),
+    "temperature_c": Span(-73, 50),
+    "humidity_percent": Span(0, 100),
+    "pressure_kpa": Span(10, 200),
+}
+WEATHER = [(-20, 10), (-15, 90), (0, 35), (12, 60), (20, 50), (33, 85), (50, 20)]
+
+
+def air_rows(*quantities, keep=lambda row: True):
+    return pytest.mark.parametrize("row", [r for r in reference(AIR_FILE, *quantities) if keep(r)], ids=str)
+
+
+def off_its_own_formula(row):
+    return all(part in row.inputs for part in OFF_ITS_OWN_FORMULA)
+
+
+def db_per_km(row):
+    """At the exact midband where the row names a nominal frequency, as the tables are computed."""
+    at = row.named
+    hertz = at.get("f") or at.get("preferred frequency") or at["nominal midband"]
+    if "f" not in at:
+        hertz = 1000 * 10 ** (round(10 * math.log10(hertz / 1000)) / 10)
+    return 1000 * air_absorption_db_per_m(hertz, at["T"], at["RH"], at["p"])
+
+
+def half_of_three_figures(value):
+    return 10.0 ** (math.floor(math.log10(value)) - 2) / 2
+
+
+def by_toolbox(hertz, celsius, percent, kpa):
+    kelvin = celsius + 273.15
+    water = toolbox.molar_concentration_water_vapour(percent, toolbox.saturation_pressure(kelvin), kpa)
+    return toolbox.attenuation_coefficient(
+        kpa,
+        kelvin,
+        toolbox.REFERENCE_PRESSURE,
+        toolbox.REFERENCE_TEMPERATURE,
+        toolbox.relaxation_frequency_nitrogen(kpa, kelvin, water),
+        toolbox.relaxation_frequency_oxygen(kpa, water),
+        hertz,
+    )
+
+
+@pytest.mark.outside("speakers.air_absorption_db_per_m")
+@air_rows("atmospheric attenuation, pure tone")
+def test_loss_is_that_of_the_pure_tone_table(row):
+    assert db_per_km(row) == pytest.approx(row.answer, abs=half_of_three_figures(row.answer))
+
+
+@pytest.mark.outside("speakers.air_absorption_db_per_m")
+@air_rows("atmospheric attenuation, octave band", keep=lambda row: not off_its_own_formula(row))
+def test_loss_is_that_of_the_octave_table(row):
+    assert db_per_km(row) == pytest.approx(row.answer, abs=row.within)
+
+
+@air_rows("atmospheric attenuation, octave band", keep=off_its_own_formula)
+def test_the_formula_is_followed_and_not_the_one_print_off_it(row):
+    assert row.answer == 4.1
+    assert db_per_km(row) == pytest.approx(4.15, abs=0.005)
+
+
+@pytest.mark.outside("speakers.air_absorption_db_per_m")
+@air_rows("atmospheric attenuation, pure tone at exact octave midband")
+def test_loss_is_that_of_two_libraries(row):
+    assert db_per_km(row) == pytest.approx(row.answer, abs=5e-6)
+
+
+@pytest.mark.outside("speakers.air_absorption_db_per_m")
+@pytest.mark.parametrize(("celsius", "percent"), WEATHER)
+def test_loss_over_the_whole_range_is_that_of_pyfar(celsius, percent):
+    hertz = np.geomspace(50, 100_000, 40)
+    library = pyfar.constants.air_attenuation(celsius, hertz, percent / 100)[0]
+    assert air_absorption_db_per_m(hertz, celsius, percent) == pytest.approx(library, rel=1e-9)
+
+
+@pytest.mark.outside("speakers.air_absorption_db_per_m")
+@pytest.mark.parametrize("kpa", [10, 54, 80, 101.325, 140, 200])
+def test_loss_in_thin_and_thick_air_is_that_of_the_toolbox(kpa):
+    hertz = np.geomspace(10, 100_000, 40)
+    assert air_absorption_db_per_m(hertz, 18, 65, kpa) == pytest.approx(
+        by_toolbox(hertz, 18, 65, kpa), rel=1e-9
+    )
+
+
+@given(st.floats(0.3, 1.5), st.floats(-20, 50), st.floats(1, 60))
+def test_air_of_one_make_is_the_same_for_a_frequency_raised_with_its_pressure(factor, celsius, percent):
+    """Similar gases: share of water and frequency over pressure kept, the loss goes with the pressure."""
+    thin = air_absorption_db_per_m(2000 * factor, celsius, percent * factor, 101.325 * factor)
+    assert thin == pytest.approx(factor * air_absorption_db_per_m(2000, celsius, percent), rel=1e-9)
+
+
+def test_loss_grows_with_frequency_and_shrinks_to_nothing():
+    loss = air_absorption_db_per_m(np.geomspace(10, 100_000, 200), 20, 50)
+    assert (np.diff(loss) > 0).all()
+    assert loss[0] < 1e-5
+
+
+def test_below_40_hz_a_kilometre_takes_less_than_1_db():
+    celsius, percent = np.linspace(-20, 50, 50)[:, None], np.linspace(10, 100, 50)
+    assert (1000 * air_absorption_db_per_m(40, celsius, percent) < 1).all()
+
+
+def test_air_is_at_20_degrees_and_half_damp_unless_said_otherwise():
+    assert air_absorption_db_per_m(4000) == air_absorption_db_per_m(4000, 20, 50, 101.325)
+
+
+# ranges
 
 
 @pytest.mark.parametrize(("function", "spans"), CONTRACTS.items())
-@given(data=st.data())
-def test_numbers_in_range_give_finite_numbers(function, spans, data):
-    in_range(function, spans, data)
+def test_each_formula_keeps_to_its_range(function, spans):
+    holds_to_its_range(function, spans)
 
 
-@pytest.mark.parametrize(("function", "spans"), CONTRACTS.items())
-@given(data=st.data())
-def test_anything_else_is_a_value_error(function, spans, data):
-    out_of_range(function, spans, data)
+def test_the_air_keeps_to_its_range():
+    holds_to_its_range(air_absorption_db_per_m, AIR)
 
 
 @pytest.mark.parametrize(
-    ("function", "name"), [(function, name) for function, spans in CONTRACTS.items() for name in spans]
+    "name", ["x_m", "y_m", "ear_height_m", "bands_hz", "temperature_c", "humidity_percent", "pressure_kpa"]
 )
-def test_the_range_ends_where_it_says(function, name):
-    span, usual = CONTRACTS[function][name], dict.fromkeys(CONTRACTS[function], 1)
-    for end, beyond in ((span.least, -math.inf), (span.most, math.inf)):
-        assert math.isfinite(function(**{**usual, name: end}))
-        with pytest.raises(ValueError, match=f"^{name} is "):
-            function(**{**usual, name: math.nextafter(end, beyond)})
-
-
-@pytest.mark.parametrize("module", [speakers])
-def test_examples_in_the_docstrings_hold(module):
-    results = doctest.testmod(module)
-    assert results.attempted > 0
-    assert results.failed == 0
+def test_each_argument_of_a_floor_goes_through_the_reader(name):
+    with pytest.raises(ValueError, match=f"^{name} is "):
+        level_over_floor(**{"speakers": PAIR, "x_m": 0, "y_m": 9, name: "1"})

@@ -1,26 +1,32 @@
-"""Delays, echoes, combing and phase: printed values, and arrivals and waves built another way."""
+"""Speed of sound, delays, combs and latency against printed values, an equation of state, libraries and geometry."""
 
-import doctest
+import ast
+import inspect
 import math
+from fractions import Fraction
 
 import numpy as np
+import pyfar
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from contract import Span, holds_to_its_edges, in_range, out_of_range
+from contract import Span, holds_to_its_range
 from gigsums.formulas import timing
 from gigsums.formulas.timing import (
     comb_nulls_hz,
     delay_drift_ms,
     delay_ms,
     fill_delay_ms,
+    latency_ms,
+    ms_to_samples,
     phase_deg,
+    samples_to_ms,
     speed_of_sound,
     tempo_delay_ms,
     wavelength_m,
 )
-from published import reference
+from published import half_step, reference
 
 FOOT_M = 0.3048
 ISO_SPEED = (
@@ -229,69 +235,198 @@ def test_worked_examples_of_the_trade():
     assert round(delay_ms(wavelength_m(63) / 4), 2) == 3.97
 
 
-# the contract of every formula
+def air_rows(*quantities, **options):
+    return pytest.mark.parametrize("row", reference("air_speed.csv", *quantities, **options), ids=str)
 
-AIR = Span(-20, 50)
-FAR = Span(0, 100_000)
+
+# dry air
+
+
+@pytest.mark.outside("timing.speed_of_sound")
+@air_rows("speed of sound, ideal-gas 331.3*sqrt(1+T/273.15)")
+def test_speed_is_that_of_a_library(row):
+    assert speed_of_sound(row.named["T"]) == half_step(row)
+
+
+@air_rows("speed of sound, reference formula of ISO 9613-1")
+def test_the_convention_lies_just_above_that_of_iso_9613(row):
+    above = speed_of_sound(row.named["T"]) - row.answer
+    assert 0.01 < above < 0.02
+
+
+@air_rows("speed of sound in dry air, equation of state", "speed of sound in dry air, tabulated")
+def test_the_convention_lies_below_the_equation_of_state_and_the_older_handbook(row):
+    below = row.answer - speed_of_sound(row.named["T"])
+    assert 0.1 < below < (0.15 if "equation" in row.quantity else 1.8)
+
+
+@given(st.floats(-20, 49), st.floats(0.1, 1))
+def test_warmer_is_faster_by_0_6_a_degree(temperature, step):
+    slope = (speed_of_sound(temperature + step) - speed_of_sound(temperature)) / step
+    assert 0.55 < slope < 0.63
+
+
+@given(st.floats(75, 102))
+def test_pressure_makes_no_difference_to_an_ideal_gas(pressure):
+    assert speed_of_sound(20, pressure_kpa=pressure) == speed_of_sound(20)
+
+
+# damp air
+
+
+@pytest.mark.outside("timing.speed_of_sound")
+@air_rows("speed of sound, Cramer 1993")
+def test_speed_in_damp_air_is_that_of_pyfar(row):
+    speed = speed_of_sound(row.named["T"], row.named["RH"], row.named["p"] / 1000)
+    assert speed == half_step(row)
+
+
+@pytest.mark.outside("timing.speed_of_sound")
+@pytest.mark.parametrize("pressure_kpa", [75, 88.8, 102])
+@pytest.mark.parametrize("humidity", [0, 37, 100])
+@pytest.mark.parametrize("temperature", [0, 7.5, 30])
+def test_speed_in_thin_and_damp_air_is_that_of_pyfar(temperature, humidity, pressure_kpa):
+    expected = pyfar.constants.speed_of_sound_cramer(temperature, humidity / 100, 425, 1000 * pressure_kpa)
+    assert speed_of_sound(temperature, humidity, pressure_kpa) == pytest.approx(float(expected), abs=1e-9)
+
+
+@pytest.mark.outside("timing.speed_of_sound")
+@air_rows("speed of sound in humid air, thermodynamic model")
+def test_speed_in_damp_air_is_near_that_of_an_equation_of_state(row):
+    one_in_ten_thousand = 1e-4
+    speed = speed_of_sound(row.named["T"], row.named["RH"], row.named["p"] / 1000)
+    assert speed == pytest.approx(row.answer, rel=one_in_ten_thousand)
+
+
+def test_the_coefficients_are_the_published_ones():
+    tree = ast.parse(inspect.getsource(timing))
+    numbers = {node.value for node in ast.walk(tree) if isinstance(node, ast.Constant)}
+    names = [f"Cramer 1993 polynomial coefficient a{order}" for order in range(16)]
+    published = [abs(row.answer) for row in reference("air_speed.csv", *names)]
+    assert len(published) == 16
+    assert set(published) <= numbers
+
+
+def test_pressure_is_one_atmosphere_and_air_20_degrees_where_none_is_given():
+    assert speed_of_sound() == speed_of_sound(20)
+    assert speed_of_sound(20, 50) == speed_of_sound(20, 50, 101.325)
+
+
+@given(st.floats(0, 30), st.floats(0, 99), st.floats(0.1, 1))
+def test_damper_is_faster(temperature, humidity, step):
+    assert speed_of_sound(temperature, humidity + step) > speed_of_sound(temperature, humidity)
+
+
+@pytest.mark.parametrize("temperature", [-0.1, 30.1])
+def test_humidity_is_refused_where_the_polynomial_was_not_fitted(temperature):
+    assert speed_of_sound(temperature) > 0
+    with pytest.raises(ValueError, match=r"^temperature_c is .* °C; it may be from 0 to 30 °C"):
+        speed_of_sound(temperature, humidity_percent=50)
+
+
+RATES = [(1, 8000), (64, 48_000), (441, 44_100), (1000, 96_000)]
+
+
+@pytest.mark.outside("timing.samples_to_ms")
+@pytest.mark.parametrize(("samples", "rate"), RATES)
+def test_samples_last_as_long_as_in_a_signal_of_pyfar(samples, rate):
+    signal = pyfar.Signal(np.zeros(samples + 1), rate)
+    assert samples_to_ms(samples, rate) == pytest.approx(1000 * signal.times[-1])
+
+
+@pytest.mark.outside("timing.ms_to_samples")
+@pytest.mark.parametrize(("samples", "rate"), RATES)
+def test_the_time_of_a_signal_of_pyfar_is_its_samples(samples, rate):
+    signal = pyfar.Signal(np.zeros(samples + 1), rate)
+    assert ms_to_samples(1000 * signal.times[-1], rate) == pytest.approx(samples)
+
+
+@rows("delay of a number of samples")
+def test_samples_last_as_long_as_given(row):
+    assert samples_to_ms(row.named["samples"], row.named["fs"]) == half_step(row)
+
+
+@rows("samples in a delay")
+def test_a_time_holds_the_samples_given(row):
+    assert ms_to_samples(row.named["delay"], row.named["fs"]) == half_step(row)
+
+
+def test_the_sample_rate_is_48_kilohertz_where_none_is_given():
+    assert samples_to_ms(96) == 2
+    assert ms_to_samples(2) == 96
+    assert latency_ms(96) == 2
+
+
+@given(st.floats(0, 1e6), st.floats(8000, 192_000))
+def test_there_and_back_is_the_same(time, rate):
+    assert samples_to_ms(ms_to_samples(time, rate), rate) == pytest.approx(time)
+
+
+@given(
+    st.lists(st.integers(0, 4096), min_size=1, max_size=6),
+    st.sampled_from([44_100, 48_000, 96_000]),
+    st.tuples(*[st.integers(0, 50)] * 3),
+)
+def test_latency_is_the_exact_fraction(buffers, rate, others):
+    exact = sum(Fraction(1000 * samples, rate) for samples in buffers) + sum(others)
+    assert latency_ms(buffers, rate, *others) == pytest.approx(float(exact))
+
+
+def test_each_buffer_may_have_its_own_rate():
+    both = latency_ms([64, 64], [48_000, 96_000])
+    assert both == pytest.approx(samples_to_ms(64, 48_000) + samples_to_ms(64, 96_000))
+
+
+def test_one_link_may_be_compared_with_another():
+    latencies = latency_ms([64, 64], radio_ms=[0, 3, 5], converters_ms=1)
+    assert latencies == pytest.approx(latency_ms([64, 64]) + 1 + np.array([0, 3, 5]))
+
+
+def test_worked_example_of_a_chain():
+    assert round(latency_ms([64, 64], 48_000), 2) == 2.67
+    assert delay_ms(0.92) == pytest.approx(latency_ms([64, 64]), abs=0.02)
+
+
+def test_shapes_that_do_not_go_together_are_refused():
+    with pytest.raises(ValueError, match="shapes do not go together"):
+        latency_ms([64, 64], [48_000, 48_000, 48_000])
+
+
+# ranges
+
+AIR, FAR, RATE = Span(-20, 50), Span(0, 100_000), Span(1, 1e6)
 CONTRACTS = {
     delay_ms: {"distance_m": FAR, "temperature_c": AIR},
     delay_drift_ms: {"distance_m": FAR, "temperature_c": AIR, "later_temperature_c": AIR},
     tempo_delay_ms: {"tempo_bpm": Span(1, 1000), "beats": Span(0, 1000, above=True)},
     phase_deg: {"time_ms": Span(-1e6, 1e6), "frequency_hz": Span(0, 1e6)},
     wavelength_m: {"frequency_hz": Span(0.1, 1e6), "temperature_c": AIR},
+    speed_of_sound: {"temperature_c": AIR, "pressure_kpa": Span(75, 102)},
+    samples_to_ms: {"samples": Span(0, 1e12), "sample_rate_hz": RATE},
+    ms_to_samples: {"time_ms": Span(0, 1e12), "sample_rate_hz": RATE},
 }
 
 
 @pytest.mark.parametrize(("function", "spans"), CONTRACTS.items())
-@given(data=st.data())
-def test_contract(function, spans, data):
-    in_range(function, spans, data)
-    out_of_range(function, spans, data)
+def test_each_formula_keeps_to_its_range(function, spans):
+    holds_to_its_range(function, spans)
 
 
-@given(data=st.data())
-def test_contract_of_fills(data):
-    near = {"own_distance_m": Span(0, 100), "temperature_c": AIR, "offset_ms": Span(0, 100)}
-    in_range(lambda **arguments: fill_delay_ms(100, **arguments), near, data)
-    near["main_distance_m"] = Span(100, 100_000)
-    near["own_distance_m"] = Span(0, 0)
-    wrong = data.draw(st.sampled_from(["main_distance_m", "own_distance_m", "temperature_c", "offset_ms"]))
-    spans = {"main_distance_m": FAR, "own_distance_m": FAR, "temperature_c": AIR, "offset_ms": Span(0, 100)}
-    arguments = {name: data.draw(span.inside()) for name, span in near.items()}
-    arguments[wrong] = data.draw(spans[wrong].outside())
-    with pytest.raises(ValueError, match=rf"^{wrong} is "):
-        fill_delay_ms(**arguments)
+def test_speed_in_damp_air_keeps_to_its_range():
+    damp = {"humidity_percent": Span(0, 100, optional=True), "pressure_kpa": Span(75, 102)}
+    holds_to_its_range(speed_of_sound, {"temperature_c": Span(0, 30)} | damp)
 
 
-@given(data=st.data())
-def test_contract_of_combs(data):
-    spans = {"path_difference_m": Span(1e-6, 100_000), "temperature_c": AIR}
-    out_of_range(comb_nulls_hz, spans, data)
-    count = data.draw(st.integers(1, 20))
-    nulls = comb_nulls_hz(**{name: data.draw(span.inside()) for name, span in spans.items()}, count=count)
-    assert nulls.shape == (count,)
-    assert np.isfinite(nulls).all()
-    assert (np.diff(nulls) > 0).all()
-
-
-@pytest.mark.parametrize(("function", "spans"), CONTRACTS.items())
-def test_edges(function, spans):
-    holds_to_its_edges(function, spans)
-
-
-def test_edges_of_fills_and_combs():
-    spans = {"main_distance_m": FAR, "own_distance_m": FAR, "temperature_c": AIR, "offset_ms": Span(0, 100)}
-    near = {"main_distance_m": 100_000, "own_distance_m": 0}
-    holds_to_its_edges(
-        fill_delay_ms, {"main_distance_m": FAR}, own_distance_m=0, temperature_c=20, offset_ms=10
-    )
-    del spans["main_distance_m"]
-    holds_to_its_edges(fill_delay_ms, spans, **near)
-    paths = {"path_difference_m": Span(1e-6, 100_000), "temperature_c": AIR}
-    holds_to_its_edges(comb_nulls_hz, paths | {"count": Span(1, 10_000, whole=True)}, count=1)
-
-
-def test_examples_in_the_docstrings_hold():
-    results = doctest.testmod(timing)
-    assert results.attempted > 0
-    assert results.failed == 0
+def test_fills_combs_and_chains_keep_to_their_ranges():
+    offset = {"temperature_c": AIR, "offset_ms": Span(0, 100)}
+    holds_to_its_range(fill_delay_ms, {"main_distance_m": FAR} | offset, own_distance_m=0)
+    holds_to_its_range(fill_delay_ms, {"own_distance_m": FAR} | offset, main_distance_m=100_000)
+    paths = {
+        "path_difference_m": Span(1e-6, 100_000),
+        "temperature_c": AIR,
+        "count": Span(1, 10_000, whole=True),
+    }
+    holds_to_its_range(comb_nulls_hz, paths, None, count=1)
+    times = dict.fromkeys(("converters_ms", "network_ms", "radio_ms"), Span(0, 1e6))
+    holds_to_its_range(latency_ms, {"buffer_samples": Span(0, 1e9), "sample_rate_hz": RATE} | times, None)
+    holds_to_its_range(latency_ms, times, buffer_samples=64)

@@ -1,6 +1,5 @@
 """Weightings and bands against the tables of IEC 61672-1, IEC 61260-1 and ISO 266, and a library."""
 
-import doctest
 import math
 
 import numpy as np
@@ -9,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from contract import Span, holds_to_its_edges, in_range, out_of_range
+from contract import Span, holds_to_its_range
 from gigsums.formulas import weighting
 from gigsums.formulas.weighting import (
     a_weighting_db,
@@ -191,33 +190,11 @@ def test_worked_example_of_the_trade():
 
 
 # the contract of every formula
-
 CONTRACTS = {
     a_weighting_db: {"frequency_hz": Span(1, 1e5)},
     c_weighting_db: {"frequency_hz": Span(1, 1e5)},
     nearest_third_octave_hz: {"frequency_hz": Span(9, 22_000)},
 }
-
-
-@pytest.mark.parametrize(("function", "spans"), CONTRACTS.items())
-@given(data=st.data())
-def test_contract(function, spans, data):
-    in_range(function, spans, data)
-    out_of_range(function, spans, data)
-
-
-@pytest.mark.parametrize("function", [third_octave_centres_hz, octave_centres_hz])
-@given(data=st.data())
-def test_contract_of_bands(function, data):
-    least, most = sorted(data.draw(st.lists(st.floats(10, 20_000), min_size=2, max_size=2)))
-    for exact in (False, True):
-        centres = function(least, most, exact=exact)
-        assert centres.ndim == 1
-        assert (np.diff(centres) > 0).all()
-    wrong = data.draw(st.sampled_from(["least_hz", "most_hz"]))
-    value = data.draw(Span(10, 20_000).outside())
-    with pytest.raises(ValueError, match=rf"^{wrong} is "):
-        function(**{wrong: value})
 
 
 @pytest.mark.parametrize("function", [third_octave_centres_hz, octave_centres_hz])
@@ -230,17 +207,19 @@ def test_limits_are_single_and_the_right_way_round(function):
 
 
 @pytest.mark.parametrize(("function", "spans"), CONTRACTS.items())
-def test_edges(function, spans):
-    holds_to_its_edges(function, spans)
+def test_each_formula_keeps_to_its_range(function, spans):
+    holds_to_its_range(function, spans)
 
 
 @pytest.mark.parametrize("function", [third_octave_centres_hz, octave_centres_hz])
-def test_edges_of_bands(function):
-    holds_to_its_edges(function, {"least_hz": Span(10, 20_000)}, most_hz=20_000)
-    holds_to_its_edges(function, {"most_hz": Span(10, 20_000)}, least_hz=10)
+def test_bands_keep_to_their_range(function):
+    holds_to_its_range(function, {"least_hz": Span(10, 20_000)}, None, most_hz=20_000)
+    holds_to_its_range(function, {"most_hz": Span(10, 20_000)}, None, least_hz=10)
 
 
-def test_examples_in_the_docstrings_hold():
-    results = doctest.testmod(weighting)
-    assert results.attempted > 0
-    assert results.failed == 0
+@pytest.mark.parametrize("function", [third_octave_centres_hz, octave_centres_hz])
+@given(limits=st.lists(st.floats(10, 20_000), min_size=2, max_size=2), exact=st.booleans())
+def test_bands_come_in_their_order(function, limits, exact):
+    centres = function(min(limits), max(limits), exact=exact)
+    assert centres.ndim == 1
+    assert (np.diff(centres) > 0).all()
