@@ -1,4 +1,4 @@
-"""Topics, each in a file of its own under `topics/`, and the problem that a topic makes of a seed."""
+"""Topics, declared in the files under `topics/`, and the problem that a topic makes of a seed."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ import math
 import pkgutil
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, fields
+from itertools import pairwise
 
 from gigsums.gig import as_dict
 
@@ -54,13 +55,14 @@ class Topics(Mapping[str, Topic]):
 
     def _all(self) -> dict[str, Topic]:
         if self._found is None:
-            found: dict[str, Topic] = {}
-            for module in sorted(info.name for info in pkgutil.iter_modules(topics.__path__)):
-                topic = importlib.import_module(f"{topics.__name__}.{module}").TOPIC
-                if topic.name in found:
-                    raise ValueError(f"two files under topics/ are called {topic.name!r}; rename one")
-                found[topic.name] = topic
-            self._found = found
+            names = [info.name for info in pkgutil.iter_modules(topics.__path__)]
+            modules = [importlib.import_module(f"{topics.__name__}.{name}") for name in names]
+            each = [t for m in modules for t in (m.TOPICS if hasattr(m, "TOPICS") else (m.TOPIC,))]
+            each.sort(key=lambda topic: topic.name.casefold())
+            for one, other in pairwise(each):
+                if one.name == other.name:
+                    raise ValueError(f"two topics are called {one.name!r}; rename one")
+            self._found = {topic.name: topic for topic in each}
         return self._found
 
     def __getitem__(self, name: str) -> Topic:
