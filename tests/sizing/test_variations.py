@@ -1,14 +1,12 @@
-"""What breaks next, what a late change alters, and desks side by side."""
+"""What breaks next, and desks side by side."""
 
 from __future__ import annotations
-
-from dataclasses import replace
 
 import pytest
 
 from gigs import desk, gig, singers
 from gigsums.gig import load_desk, load_gig
-from gigsums.sizing import compare, fit, what_breaks_next, what_if
+from gigsums.sizing import compare, fit, what_breaks_next
 from gigsums.sizing.variations import ADDITIONS
 
 
@@ -42,30 +40,6 @@ def test_what_is_short_already_is_said_first():
     room = what_breaks_next(gig(singers(5)), desk(inputs="mic = 4"))[0]
     assert room.short_already
     assert "put right" in room.text()
-
-
-def test_what_if_answers_with_the_changed_rows_only():
-    before = load_gig("lantern_night")
-    after = replace(
-        before, mixes=tuple(replace(m, stereo=False) if m.name == "Ines" else m for m in before.mixes)
-    )
-    altered = what_if(before, after, load_desk("desk_d"))
-    rows = {a.after.label: round(a.after.need - a.before.need, 1) for a in altered}
-    assert rows.pop("minutes") == pytest.approx(
-        -0.64, abs=0.1
-    )  # a socket and a label fewer: 1.53 min, shared by three
-    assert rows == {
-        "buses": -1,
-        "bus pairs": 0,  # as many pairs, but the odd bus is the spare
-        "outputs (stage)": -1,
-        "outputs": -1,
-        "equalisers": -1,
-    }
-
-
-def test_what_if_nothing_changes_nothing_is_said():
-    asked = load_gig("lantern_night")
-    assert what_if(asked, asked, load_desk("desk_b")) == ()
 
 
 def test_desks_side_by_side():

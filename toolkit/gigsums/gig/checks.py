@@ -144,9 +144,9 @@ def _check_clock(gig: Gig, fault: Fault) -> None:
     cold = gig.venue.temperature_c
     if isinstance(cold, tuple) and cold[0] > cold[1]:
         raise fault("venue.temperature_c", f"{list(cold)} stands there; the colder comes first.")
-    for key, value in (("coldest", gig.venue.coldest_c),):
-        if value is not None and not -20 <= value <= 50:
-            raise fault("venue.temperature_c", f"the {key} is {value:g}; -20 to 50 °C is allowed.")
+    coldest = gig.venue.coldest_c
+    if coldest is not None and not -20 <= coldest <= 50:
+        raise fault("venue.temperature_c", f"the coldest is {coldest:g}; -20 to 50 °C is allowed.")
 
 
 def _check_listeners(gig: Gig, fault: Fault) -> None:

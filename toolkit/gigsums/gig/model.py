@@ -53,8 +53,19 @@ def most(count: int | Span) -> int:
     return count.most if isinstance(count, Span) else count
 
 
+class Wide:
+    """Anything that is mono or stereo."""
+
+    stereo: bool
+
+    @property
+    def width(self) -> int:
+        """Channels of one of them: 2 in stereo, else 1 [channels]."""
+        return 2 if self.stereo else 1
+
+
 @dataclass(frozen=True)
-class Source:
+class Source(Wide):
     """One thing to be heard: a microphone, a DI or a line, `count` of them, each mono or stereo."""
 
     name: Text
@@ -74,11 +85,6 @@ class Source:
     to_mains: YesNo = True
     heard_in: tuple[Text, ...] | None = None
     shared: Text | None = None
-
-    @property
-    def width(self) -> int:
-        """Channels of one of them: 2 in stereo, else 1 [channels]."""
-        return 2 if self.stereo else 1
 
     @property
     def channels(self) -> int:
@@ -138,7 +144,7 @@ class Mix:
 
 
 @dataclass(frozen=True)
-class Effect:
+class Effect(Wide):
     """A reverb, a delay or the like, sent to and brought back."""
 
     name: Text
@@ -146,11 +152,6 @@ class Effect:
     stereo: YesNo = True
     by: Literal["desk", "unit"] = "desk"
     keep: Keep = "must"
-
-    @property
-    def width(self) -> int:
-        """Channels of its return: 2 in stereo, else 1 [channels]."""
-        return 2 if self.stereo else 1
 
 
 @dataclass(frozen=True)
@@ -162,7 +163,7 @@ class Distances:
 
 
 @dataclass(frozen=True)
-class Zone:
+class Zone(Wide):
     """Speakers beside the main pair: delay, fill, subs, foyer, hearing loop."""
 
     name: Text
@@ -177,11 +178,6 @@ class Zone:
     keep: Keep = "must"
 
     @property
-    def width(self) -> int:
-        """Output channels: 2 in stereo, else 1 [channels]."""
-        return 2 if self.stereo else 1
-
-    @property
     def wants_own_path(self) -> bool:
         """Whether delay, equalising, level or its own bus set it apart; otherwise it is linked through."""
         if self.fed_from == "mains":
@@ -191,7 +187,7 @@ class Zone:
 
 
 @dataclass(frozen=True)
-class Feed:
+class Feed(Wide):
     """Sound that leaves for somebody else: a recording, a stream, the press, a remote caller."""
 
     name: Text
@@ -202,11 +198,6 @@ class Feed:
     recorded: YesNo = False
     at: Where = "desk"
     keep: Keep = "must"
-
-    @property
-    def width(self) -> int:
-        """Output channels: 2 in stereo, else 1 [channels]."""
-        return 2 if self.stereo else 1
 
     @property
     def own_mix(self) -> bool:

@@ -6,10 +6,9 @@ from .judge import Judgement, Place, check_placement
 from .ledgers import Demand, Ledger, demand
 from .needs import Need, Needs, needs
 from .report import report, why
-from .variations import Altered, Compared, Question, Room, compare, questions, what_breaks_next, what_if
+from .variations import Compared, Question, Room, compare, questions, what_breaks_next
 
 __all__ = [
-    "Altered",
     "Answer",
     "Change",
     "Compared",
@@ -32,6 +31,5 @@ __all__ = [
     "smallest_changes",
     "together",
     "what_breaks_next",
-    "what_if",
     "why",
 ]

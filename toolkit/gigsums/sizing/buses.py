@@ -214,6 +214,7 @@ class Laid:
     patterns: dict[int, tuple[tuple, Load]]
 
 
+@lru_cache(maxsize=4096)
 def _patterns(pair: Pair) -> list[_Pattern]:
     single: Load = ("idle", "mono_pre", "mono_post", "sends")
     loads: list[Load] = list(product(single, repeat=len(pair)))[1:]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from typing import Any, Literal
 
 from ..gig import Desk, Gig, Reason, apply, load_policy
@@ -82,7 +82,7 @@ class Fit(Demand):
                 }
                 for row in self.ledgers
             ],
-            "places": [place.as_json() for place in self.places],
+            "places": [asdict(place) for place in self.places],
             "changes": [change.as_json() for change in self.changes],
             "proven": self.proven,
         }

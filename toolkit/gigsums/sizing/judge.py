@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from typing import Any
 
 from ..formulas.timing import fill_delay_ms
@@ -35,15 +35,6 @@ class Place:
     at: str
     number: int
     tap: str = ""
-
-    def as_json(self) -> dict[str, Any]:
-        """Plain values for JSON.
-
-        Returns
-        -------
-        dict
-        """
-        return asdict(self)
 
 
 @dataclass(frozen=True)

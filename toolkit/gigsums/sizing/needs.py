@@ -89,7 +89,7 @@ def needs(gig: Gig) -> Needs:
         (
             "microphone-level inputs",
             "microphones, DI outputs and receivers at microphone level each take a microphone input",
-            mic_level_terms(gig),
+            [(path, s.name, s.channels) for path, s in gig.sources if s.at_mic_level],
         ),
         (
             "mono line inputs",
@@ -132,11 +132,6 @@ def needs(gig: Gig) -> Needs:
 
 
 EQUALISER_RULE = "one equaliser channel for each channel of a mix, the mains and the zones that need it"
-
-
-def mic_level_terms(gig: Gig) -> list[Term]:
-    """Every source that arrives at microphone level, DI outputs and receivers included [channels]."""
-    return [(path, s.name, s.channels) for path, s in gig.sources if s.at_mic_level]
 
 
 def monitor_bus_terms(gig: Gig) -> list[Term]:

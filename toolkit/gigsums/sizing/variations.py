@@ -1,4 +1,4 @@
-"""The same gig with something else: other desks side by side, more of a thing, a late change, counts not yet settled."""
+"""The same gig with something else: other desks side by side, more of a thing, counts not yet settled."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import Any
 
 from ..gig import Desk, Gig, Mix, Performer, Source, Span, Zone
 from .fit import Fit, fit
-from .ledgers import Ledger, demand
+from .ledgers import demand
 
 # ---- Other desks ----------------------------------------------------------------------------------------
 
@@ -112,7 +112,7 @@ def _beside(one: Fit) -> Compared:
     return Compared(one, tuple(carried), weight, minutes, about.least_skill, recall, fails)
 
 
-# ---- More of a thing, and a late change -----------------------------------------------------------------
+# ---- More of a thing ----------------------------------------------------------------------------------
 
 MOST = 32
 
@@ -247,47 +247,6 @@ def _room(gig: Gig, desk: Desk, adding: str) -> Room:
     more = by_ledger[0][1]
     first = tuple(label for label, n in by_ledger if n == more and short(more + 1).get(label))
     return Room(adding, more, first or (by_ledger[0][0],), tuple(by_ledger))
-
-
-@dataclass(frozen=True)
-class Altered:
-    """One ledger that a change alters: how it stood, and how it stands; None where it is not there."""
-
-    before: Ledger | None
-    after: Ledger | None
-
-    def text(self) -> str:
-        """One line: the ledger, before and after."""
-        row = self.after or self.before
-        assert row is not None
-        was = f"{self.before.need:g} of {self.before.have:g}" if self.before else "not asked"
-        now = f"{self.after.need:g} of {self.after.have:g}, {self.after.state}" if self.after else "not asked"
-        return f"{row.label}: {was} -> {now}"
-
-
-def what_if(before: Gig, after: Gig, desk: Desk) -> tuple[Altered, ...]:
-    """The ledgers that differ between two versions of a gig, and no others.
-
-    Parameters
-    ----------
-    before, after : Gig
-        The gig as it stands, and as it would be.
-    desk : Desk
-        The desk.
-
-    Returns
-    -------
-    tuple of Altered
-    """
-    was = {row.label: row for row in demand(before, desk).ledgers}
-    now = {row.label: row for row in demand(after, desk).ledgers}
-
-    def figures(row: Ledger | None) -> tuple | None:
-        return None if row is None else (row.need, row.have, row.spare_wanted)
-
-    labels = [*was, *(label for label in now if label not in was)]
-    changed = [label for label in labels if figures(was.get(label)) != figures(now.get(label))]
-    return tuple(Altered(was.get(label), now.get(label)) for label in changed)
 
 
 # ---- Counts not yet settled -----------------------------------------------------------------------------
