@@ -105,3 +105,17 @@ def test_changes_that_are_alike_are_said_once_with_their_number_and_their_sum():
     assert "FITS WITH CHANGES: leave out Voice (nice to have), 5 of them" in said
     assert "leave out Voice (nice to have), 5 of them (15 points; lost: it is not heard)" in said
     assert said.count("leave out Voice") == 2
+
+
+def test_who_hears_in_stereo_joins_a_mix_that_stays_stereo():
+    """One bus and one pair: Ada goes to mono, and of the other two one joins the other, not her."""
+    text = player("Ada", mic("Voice"))
+    text += mix("Ada", "Ada", 'through = "in-ears"\nmay = ["mono", "share"]')
+    text += mix("Bea", "Ada", 'through = "in-ears"\nmay = ["share"]') + mix(
+        "Cy", "Ada", 'through = "in-ears"\nmay = ["share"]'
+    )
+    found = least(text, desk("[[mix_buses]]\ncount = 3\n"))
+    assert [(c.kind, c.item, c.to) for c in found.changes] == [
+        ("mono", "mix.Ada", ""),
+        ("share", "mix.Cy", "Bea"),
+    ]

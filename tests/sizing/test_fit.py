@@ -275,6 +275,23 @@ def test_a_return_comes_back_by_itself_once_nobody_but_the_mains_hears_the_effec
     assert {tuple(c.item for c in answer.changes) for answer in least} == {("mix.Guest",), ("effect.Hall",)}
 
 
+def test_a_return_that_needs_no_input_is_given_none_at_whatever_cost():
+    """No bus for the guest, so the wedge goes; the reverb may then not come back by an input, were that all there is."""
+    text = singers(1) + '[[mix]]\nname = "Guest"\nfor = ["P0"]\nkeep = "nice"\n'
+    text += '[[effect]]\nname = "Hall"\nheard_in = ["mains", "Guest"]\n'
+    on = desk(
+        '[effects]\ncount = 1\nsend = "own"\nreturn_to = "mains"\n',
+        about='kind = "analogue"\ntalkback = "own input"',
+    )
+    ways = ways_of(gig(text), on, load_policy())
+    by_input = tuple(
+        replace(c, ways=tuple(w for w in c.ways if w.sits)) if c.paths == ("effect.Hall",) else c
+        for c in ways.classes
+    )
+    assert solve(ways).outcome == "best"
+    assert solve(replace(ways, classes=by_input)).outcome == "none"
+
+
 def test_no_placement_leaves_without_having_been_before_the_judge(monkeypatch):
     monkeypatch.setattr(
         sys.modules["gigsums.sizing.fit"], "check_placement", lambda *_: Judgement((Reason("no"),))
