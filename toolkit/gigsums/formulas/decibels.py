@@ -102,7 +102,7 @@ def db_to_power(level_db: ArrayLike) -> Numbers:
     ----------
     .. [1] Definition: ten times the common logarithm of a ratio of powers.
     """
-    return plain(10 ** (number("level_db", level_db, "dB", -MOST_DB, MOST_DB) / 10))
+    return plain(10 ** (_db("level_db", level_db, "dB") / 10))
 
 
 def amplitude_to_db(ratio: ArrayLike) -> Numbers:
@@ -162,7 +162,7 @@ def db_to_amplitude(level_db: ArrayLike) -> Numbers:
     ----------
     .. [1] Definition: twenty times the common logarithm of a ratio of amplitudes.
     """
-    return plain(10 ** (number("level_db", level_db, "dB", -MOST_DB, MOST_DB) / 20))
+    return plain(10 ** (_db("level_db", level_db, "dB") / 20))
 
 
 def sum_levels(levels_db: ArrayLike, axis: int | None = None) -> Numbers:
@@ -268,8 +268,8 @@ def sum_two_tones(first_db: ArrayLike, second_db: ArrayLike, phase_deg: ArrayLik
     .. [1] *Audio Engineering* (handbook by several authors), chapter 2, table 2.9.
     """
     first, second, phase = same_shape(
-        first_db=number("first_db", first_db, "dB", -MOST_DB, MOST_DB),
-        second_db=number("second_db", second_db, "dB", -MOST_DB, MOST_DB),
+        first_db=_db("first_db", first_db, "dB"),
+        second_db=_db("second_db", second_db, "dB"),
         phase_deg=number("phase_deg", phase_deg, "deg", -1e9, 1e9),
     )
     louder = np.maximum(first, second)
@@ -316,7 +316,7 @@ def subtract_level(total_db: ArrayLike, part_db: ArrayLike) -> Numbers:
     .. [1] A. Farina, University of Parma, lecture *Decibel values: sum and difference*, example 3.
     """
     total, part = same_shape(
-        total_db=number("total_db", total_db, "dB", -MOST_DB, MOST_DB),
+        total_db=_db("total_db", total_db, "dB"),
         part_db=number("part_db", part_db, "dB", -MOST_DB, MOST_DB, silence=True),
     )
     if not (part < total).all():

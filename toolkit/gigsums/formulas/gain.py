@@ -16,6 +16,7 @@ from numpy.typing import ArrayLike
 
 from gigsums.formulas._check import Numbers, number, plain, same_shape, single
 from gigsums.formulas.decibels import MOST_DB, spl_to_pascals, subtract_level, sum_levels, volts_to_dbu
+from gigsums.formulas.timing import KELVIN_AT_0_C
 
 __all__ = [
     "gain_needed_db",
@@ -31,7 +32,6 @@ __all__ = [
 ]
 
 _BOLTZMANN = 1.380649e-23  # J/K, exact since 2019
-_KELVIN_AT_0_C = 273.15
 
 
 def gain_needed_db(level_dbu: ArrayLike, target_dbu: ArrayLike = 0) -> Numbers:
@@ -362,10 +362,10 @@ def thermal_noise_dbu(
     """
     resistance, temperature, bandwidth = same_shape(
         resistance_ohm=number("resistance_ohm", resistance_ohm, "ohm", 0.001, 1e12),
-        temperature_c=number("temperature_c", temperature_c, "°C", most=1000, above=-_KELVIN_AT_0_C),
+        temperature_c=number("temperature_c", temperature_c, "°C", most=1000, above=-KELVIN_AT_0_C),
         bandwidth_hz=number("bandwidth_hz", bandwidth_hz, "Hz", 0.001, 1e9),
     )
-    kelvin = temperature + _KELVIN_AT_0_C
+    kelvin = temperature + KELVIN_AT_0_C
     return volts_to_dbu(np.sqrt(4 * _BOLTZMANN * kelvin * resistance * bandwidth))
 
 

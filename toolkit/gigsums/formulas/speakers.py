@@ -16,7 +16,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from gigsums.formulas._check import Numbers, number, plain, same_shape, single
 from gigsums.formulas.rooms import reverberation_time_sabine
-from gigsums.formulas.timing import speed_of_sound
+from gigsums.formulas.timing import KELVIN_AT_0_C, speed_of_sound
 
 __all__ = [
     "Speaker",
@@ -30,7 +30,6 @@ __all__ = [
 ]
 
 _MOST_DB = 300
-_ZERO_C = 273.15
 _TRIPLE_POINT_K = 273.16
 _REFERENCE_K = 293.15
 _REFERENCE_KPA = 101.325
@@ -323,7 +322,7 @@ def air_absorption_db_per_m(
         humidity_percent=number("humidity_percent", humidity_percent, "%", 0, 100),
         pressure_kpa=number("pressure_kpa", pressure_kpa, "kPa", 10, 200),
     )
-    kelvin = celsius + _ZERO_C
+    kelvin = celsius + KELVIN_AT_0_C
     warmth = kelvin / _REFERENCE_K
     pressure = kpa / _REFERENCE_KPA
     saturation = 10 ** (4.6151 - 6.8346 * (_TRIPLE_POINT_K / kelvin) ** 1.261)

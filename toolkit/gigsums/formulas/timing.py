@@ -21,7 +21,7 @@ __all__ = [
     "wavelength_m",
 ]
 
-_KELVIN_AT_0_C = 273.15
+KELVIN_AT_0_C = 273.15
 _CARBON_DIOXIDE = 425e-6  # mole fraction
 _MOST_M = 100_000.0
 MOST_MS = 1e6
@@ -84,7 +84,7 @@ def speed_of_sound(
     )
     if damp:
         return plain(_cramer(temperature, humidity / 100, 1000 * pressure))
-    return plain(331.3 * np.sqrt(1 + temperature / _KELVIN_AT_0_C))
+    return plain(331.3 * np.sqrt(1 + temperature / KELVIN_AT_0_C))
 
 
 def delay_ms(distance_m: ArrayLike, temperature_c: ArrayLike = 20) -> Numbers:
@@ -506,7 +506,7 @@ def ms_to_samples(time_ms: ArrayLike, sample_rate_hz: ArrayLike = 48_000) -> Num
 
 
 def _cramer(t: NDArray, humidity: NDArray, pressure_pa: NDArray) -> NDArray:
-    kelvin = t + _KELVIN_AT_0_C
+    kelvin = t + KELVIN_AT_0_C
     saturation_pa = np.exp(
         1.2811805e-5 * kelvin**2 - 1.9509874e-2 * kelvin + 34.04926034 - 6.3536311e3 / kelvin
     )
