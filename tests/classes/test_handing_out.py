@@ -21,8 +21,8 @@ from gigsums.classes.class_file import read_class
 from gigsums.classes.record import Head, Record, keep_problem, restore_problem
 from gigsums.gig import BadFile
 from gigsums.practice import TOPICS, problem
-from gigsums.practice.printing import print_problems
 from gigsums.practice.problems import Note, Slip
+from gigsums.practice.worksheets import print_problems
 
 HEAD = Head("Night class", "Week 4", "a4", 40, "Work alone.", 1, ())
 
@@ -185,7 +185,7 @@ def test_what_is_printed_for_trainees_has_been_stripped_of_its_key(tmp_path, mon
         seen.extend(problems)
         return print_problems(title, problems, **more)
 
-    monkeypatch.setattr("gigsums.practice.printing.print_problems", spied)
+    monkeypatch.setattr("gigsums.practice.worksheets.print_problems", spied)
     handout(class_file(tmp_path, 1), tmp_path / "c")
     assert len(seen) == 3
     assert all(each == issued_files.without_key(each) for each in seen)
@@ -344,7 +344,7 @@ def test_nothing_is_left_half_written(tmp_path, monkeypatch):
 
     made = handout(class_file(tmp_path), tmp_path / "c")
     before = everything(tmp_path)
-    monkeypatch.setattr("gigsums.practice.printing.print_problems", broken)
+    monkeypatch.setattr("gigsums.practice.worksheets.print_problems", broken)
     for folder, replace_ in (("c", True), ("d", False)):
         with pytest.raises(BadFile, match="No space left"):
             handout(tmp_path / "night.toml", tmp_path / folder, replace=replace_)

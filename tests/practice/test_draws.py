@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.stats import chisquare
 
-from gigsums.practice.draws import Draw, seed_text
+from gigsums.practice.drawing import Draw, seed_text
 
 # printf 'example\x1f1' | sha256sum | xxd -r -p > key; (cat key; printf '\0\0\0\0\0\0\0\0') | sha256sum,
 # then the same with \1 as the last byte: by coreutils, 64 bits at a time.

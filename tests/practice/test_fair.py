@@ -8,7 +8,7 @@ from itertools import pairwise
 import pytest
 
 from gigsums.practice import TOPICS, mark
-from gigsums.practice.bank import ACTS, GROUNDS, PEOPLE, PLACES
+from gigsums.practice.drawing import ACTS, GROUNDS, PEOPLE, PLACES
 from gigsums.practice.marking import NOTED, RIGHT, SLIP
 from gigsums.quantities import DISTANCE, TEMPERATURE, read
 from gigsums.workbook import workbook_path

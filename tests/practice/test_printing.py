@@ -19,9 +19,8 @@ from gigsums.practice import (
     problem,
     worksheet,
 )
-from gigsums.practice.forms import variant_of, write_forms
-from gigsums.practice.printing import paragraphs, to_write
 from gigsums.practice.problems import Answer, Part
+from gigsums.practice.worksheets import paragraphs, to_write, variant_of, write_forms
 from gigsums.quantities import ANGLE, DELAY, DURATION
 from pages import off_the_paper, text, texts
 

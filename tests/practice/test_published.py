@@ -7,7 +7,7 @@ import pytest
 
 from gigsums.catalogue import CATALOGUE
 from gigsums.practice import PUBLISHED, mark, published
-from gigsums.practice.published import published_problem
+from gigsums.practice.sums import published_problem
 from gigsums.quantities import read
 
 RECORDS = Path(__file__).parents[1] / "reference"

@@ -2,9 +2,8 @@
 
 import pytest
 
-from gigsums.practice.marking import MALFORMED, RIGHT, mark
+from gigsums.practice.marking import MALFORMED, RIGHT, VERDICTS, mark, verdict_in
 from gigsums.practice.problems import Part
-from gigsums.practice.verdicts import VERDICTS, verdict_in
 from gigsums.whole_gigs.answers import read_answers
 from practice.test_marking import made
 

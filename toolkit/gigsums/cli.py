@@ -231,8 +231,8 @@ def _open(options: argparse.Namespace) -> int:
 
 
 def _problem(options: argparse.Namespace) -> int:
-    from .practice.asking import asked, drawn, marked, topic_list
-    from .practice.forms import is_worksheet, write_forms
+    from .practice.questions import asked, drawn, marked, topic_list
+    from .practice.worksheets import is_worksheet, write_forms
     from .whole_gigs import is_whole_gig
 
     what, for_topics = options.what, [options.seed, options.level, options.answer, options.workings or None]

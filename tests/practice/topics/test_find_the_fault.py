@@ -3,7 +3,7 @@
 import pytest
 
 from gigsums.practice import mark, problem
-from gigsums.practice.draws import Draw
+from gigsums.practice.drawing import Draw
 from gigsums.practice.topics import find_the_fault as topic
 from gigsums.sizing import check_placement
 

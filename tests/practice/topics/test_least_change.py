@@ -4,7 +4,7 @@ import pytest
 
 from gigsums.gig import Gig
 from gigsums.practice import stages
-from gigsums.practice.draws import Draw
+from gigsums.practice.drawing import Draw
 from gigsums.practice.topics import least_change as topic
 from gigsums.sizing import fit
 

@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from gigsums.gig.model import Kit
-from gigsums.practice.draws import Draw
+from gigsums.practice.drawing import Draw
 from gigsums.practice.topics import phantom_banks as topic
 from gigsums.sizing import fit
 

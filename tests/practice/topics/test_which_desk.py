@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from gigsums.gig.desk import Inputs, MixBuses, Outputs
-from gigsums.practice.draws import Draw
+from gigsums.practice.drawing import Draw
 from gigsums.practice.topics import which_desk as topic
 from gigsums.sizing import fit
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
 
-from gigsums.practice import printing
+from gigsums.practice import worksheets
 from gigsums.practice.problems import Problem
 from gigsums.practice.wording import sentence
 from gigsums.sheets import Asked, Printed, Solved, print_solved
@@ -25,7 +25,7 @@ def sheets(head: Head, issued: Issued) -> Iterator[tuple[str, Printed]]:
     if head.topics:
         yield (
             given.PRINTED,
-            printing.print_problems(
+            worksheets.print_problems(
                 head.title,
                 [_on_paper(n, each) for n, each in enumerate(open_, start=1)],
                 about=head.about,
@@ -57,4 +57,4 @@ def keys(head: Head, issued: Issued, first: bool) -> Iterator[tuple[str, Printed
 def _solved(n: int, each: Any) -> Solved:
     if isinstance(each, WholeGig):
         return Solved(f"in {gigs.PRINTED.format(n)}", which=f"{each.title}, a whole gig")
-    return replace(printing.in_key(each), which=f"{sentence(each.topic)}, level {each.level}")
+    return replace(worksheets.in_key(each), which=f"{sentence(each.topic)}, level {each.level}")

@@ -1,12 +1,19 @@
 """Problems drawn from a seed, and their marking. What is submitted is read as text, never run."""
 
 from .marking import OUTCOMES, Marking, mark
-from .printing import print_key, print_key_of, print_problems, print_worksheet
 from .problems import Problem, Slip
-from .published import PUBLISHED, published
 from .questions import Question, question
+from .sums import PUBLISHED, published
 from .topic import TOPICS, Topic, problem
-from .worksheets import Worksheet, worksheet, write_notebook
+from .worksheets import (
+    Worksheet,
+    print_key,
+    print_key_of,
+    print_problems,
+    print_worksheet,
+    worksheet,
+    write_notebook,
+)
 
 __all__ = [
     "OUTCOMES",

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from gigsums.gig import Effect, Gig, Mix, Performer
 
-from .draws import Draw
+from .drawing import Draw
 from .problems import Values
 from .wording import in_words, listed
 

@@ -10,8 +10,7 @@ from typing import Any
 from gigsums.gig import Gig, Line, Performer, Policy, Reason, Source, load_policy, most
 from gigsums.gig.model import Evening
 
-from .bank import ACTS, EVENINGS, PEOPLE, PLACES
-from .draws import Draw
+from .drawing import ACTS, EVENINGS, PEOPLE, PLACES, Draw
 from .wording import in_words, sentence
 
 PLAYERS = {1: (3, 5), 2: (4, 7), 3: (6, 12)}

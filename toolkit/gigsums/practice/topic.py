@@ -13,7 +13,7 @@ from itertools import pairwise
 from gigsums.gig import as_dict
 
 from . import topics
-from .draws import Draw, seed_text
+from .drawing import Draw, seed_text
 from .marking import wanted
 from .problems import Draft, Problem, Slip, clear_slips, passing_slips
 

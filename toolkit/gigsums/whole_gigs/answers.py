@@ -9,7 +9,7 @@ from typing import Any, TypeVar
 
 from gigsums.gig import BadFile
 from gigsums.gig.files import guarded
-from gigsums.practice.verdicts import VERDICTS, verdict_in
+from gigsums.practice.marking import VERDICTS, verdict_in
 from gigsums.practice.wording import listed, short
 
 from .cells import (

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from typing import Any
 
-from gigsums.practice.typed import as_usual, in_figures
+from gigsums.practice.marking import as_usual, in_figures
 from gigsums.practice.wording import listed, short
 
 MOST_ROWS = 2000

@@ -9,8 +9,8 @@ from functools import lru_cache
 
 from gigsums.gig import Desk, Gig
 from gigsums.practice import monitors, stages
+from gigsums.practice.marking import as_usual, in_figures, readings
 from gigsums.practice.problems import Answer, Part
-from gigsums.practice.typed import as_usual, in_figures, readings
 from gigsums.practice.wording import listed, short
 from gigsums.quantities import DELAY, NotUnderstood
 from gigsums.sizing import demand, needs

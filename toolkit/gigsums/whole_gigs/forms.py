@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from gigsums.gig import write_whole
-from gigsums.practice.verdicts import VERDICTS
+from gigsums.practice.marking import VERDICTS
 from gigsums.practice.wording import as_markdown, bullets
 
 from .cells import AT, ON, TAPS

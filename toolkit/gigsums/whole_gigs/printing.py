@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from gigsums.practice.forms import Forms, beside, mark_of, write_together
-from gigsums.practice.worksheets import as_file
+from gigsums.practice.worksheets import Forms, as_file, beside, mark_of, write_together
 from gigsums.sheets import Grid, Printed, Section, print_sections
 
 from .forms import lettered

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from gigsums.gig import Desk, Gig
-from gigsums.practice.verdicts import VERDICTS
+from gigsums.practice.marking import VERDICTS
 from gigsums.practice.wording import listed
 
 from .cells import ON

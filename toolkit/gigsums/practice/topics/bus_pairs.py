@@ -11,7 +11,7 @@ from gigsums.sizing.buses import BusNeed
 from gigsums.sizing.ledgers import bus_need, routes
 
 from .. import monitors, stages
-from ..draws import Draw
+from ..drawing import Draw
 from ..problems import Answer, Draft, Part, Slip
 from ..topic import Topic
 from ..wording import listed

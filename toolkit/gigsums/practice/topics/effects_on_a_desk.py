@@ -11,7 +11,7 @@ from gigsums.sizing.ledgers import RETURN_RULE, SEND_RULE, bus_need, returns_on_
 from gigsums.sizing.needs import reason
 
 from .. import stages
-from ..draws import Draw
+from ..drawing import Draw
 from ..problems import Answer, Draft, Part, Slip
 from ..topic import Topic
 from ..wording import in_words

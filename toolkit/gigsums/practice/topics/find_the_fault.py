@@ -10,7 +10,7 @@ from gigsums.gig.desk import AboutDesk, DeskEffects, Inputs, MixBuses, Outputs
 from gigsums.sizing import Place
 
 from .. import monitors, stages
-from ..draws import Draw
+from ..drawing import Draw
 from ..problems import Answer, Draft, Part, Slip
 from ..topic import Topic
 from ..wording import listed

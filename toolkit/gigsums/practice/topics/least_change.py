@@ -10,7 +10,7 @@ from gigsums.gig.desk import AboutDesk, DeskEffects, Inputs, MixBuses, Outputs
 from gigsums.sizing import needs
 
 from .. import monitors, stages
-from ..draws import Draw
+from ..drawing import Draw
 from ..problems import Answer, Draft, Part, Slip, Values
 from ..topic import Topic
 

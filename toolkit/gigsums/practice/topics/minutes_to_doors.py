@@ -10,7 +10,7 @@ from gigsums.quantities import DURATION, show
 from gigsums.sizing.ledgers import SKILLS
 
 from .. import stages
-from ..draws import Draw
+from ..drawing import Draw
 from ..problems import Answer, Draft, Part, Slip, Values
 from ..topic import Topic
 from ..wording import in_words

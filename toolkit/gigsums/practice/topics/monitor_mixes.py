@@ -8,7 +8,7 @@ from gigsums.gig import Gig
 from gigsums.sizing import needs
 
 from .. import monitors, stages
-from ..draws import Draw
+from ..drawing import Draw
 from ..problems import Answer, Draft, Part, Slip
 from ..topic import Topic
 from ..wording import in_words, listed, sentence

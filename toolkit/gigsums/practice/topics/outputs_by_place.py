@@ -12,7 +12,7 @@ from gigsums.sizing import Ledger
 from gigsums.sizing.ledgers import output_ledgers, routes
 
 from .. import monitors, stages
-from ..draws import Draw
+from ..drawing import Draw
 from ..problems import Answer, Draft, Part, Slip
 from ..topic import Topic
 

@@ -9,7 +9,7 @@ from gigsums.gig import Desk, Gig, Performer, Reason, Source
 from gigsums.gig.desk import AboutDesk, Inputs, Outputs
 
 from .. import stages
-from ..draws import Draw
+from ..drawing import Draw
 from ..problems import Answer, Draft, Part, Slip
 from ..topic import Topic
 

@@ -11,7 +11,7 @@ from gigsums.sizing import Ledger, needs
 from gigsums.sizing.ledgers import input_ledgers, output_ledgers, routes
 
 from .. import monitors, stages
-from ..draws import Draw
+from ..drawing import Draw
 from ..problems import Answer, Draft, Part, Slip, Values
 from ..topic import Topic
 from ..wording import in_words, listed

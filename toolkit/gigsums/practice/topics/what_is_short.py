@@ -12,7 +12,7 @@ from gigsums.sizing import Ledger
 from gigsums.sizing.ledgers import bus_need, input_ledgers, output_ledgers, routes
 
 from .. import monitors, stages
-from ..draws import Draw
+from ..drawing import Draw
 from ..problems import Answer, Draft, Part, Slip, Values
 from ..topic import Topic
 from ..wording import listed

@@ -9,7 +9,7 @@ from gigsums.gig.desk import AboutDesk, DeskEffects, Inputs, MixBuses, Outputs
 from gigsums.sizing.ledgers import bus_need, input_ledgers, output_ledgers, routes
 
 from .. import monitors, stages
-from ..draws import Draw
+from ..drawing import Draw
 from ..problems import Answer, Draft, Part, Slip, Values
 from ..topic import Topic
 from ..wording import listed

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from gigsums.gig import BadFile
 
-from ..draws import Draw
+from ..drawing import Draw
 from ..problems import Answer, Draft, Part, Slip
 from ..safety import SafetyQuestion, house_safety, questions_in
 from ..stages import draw_evening

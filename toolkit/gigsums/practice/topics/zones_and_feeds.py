@@ -11,7 +11,7 @@ from gigsums.gig.model import Distances
 from gigsums.sizing.ledgers import routes
 
 from .. import stages
-from ..draws import Draw
+from ..drawing import Draw
 from ..problems import Answer, Draft, Part, Slip, Values
 from ..topic import Topic
 

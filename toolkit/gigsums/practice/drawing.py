@@ -1,4 +1,4 @@
-"""Chance that is the same on every machine: a stream of draws made from names and a seed."""
+"""Chance that is the same on every machine, and the invented names it draws from."""
 
 from __future__ import annotations
 
@@ -88,3 +88,36 @@ def seed_text(seed: object) -> str:
     if not 0 < len(text) <= LONGEST_SEED:
         raise ValueError(f"seed has {len(text)} characters; it may have 1 to {LONGEST_SEED}")
     return text
+
+
+PEOPLE = (
+    "Abel", "Bettany", "Cass", "Delphy", "Edda", "Fenn", "Gwil", "Hesper", "Ilar", "Jenna", "Kerra", "Lune",
+    "Merrin", "Nell", "Osric", "Pasco", "Quenby", "Rosen", "Sorrel", "Talan", "Una", "Verity", "Wyn", "Yara",
+    "Zeb", "Ansel", "Bryn", "Corin", "Dorrie", "Elowen",
+)  # fmt: skip
+
+ACTS = (
+    "The Damp Ledgers", "Ferrule and Wick", "Nine Hen Yard", "The Gatepost Committee", "Slow Turnip Club",
+    "Marrow Lane Irregulars", "Half a Ladder", "The Unpaid Bells", "Bracket & Daughter", "Soft Hinges",
+    "The Thursday Kettles", "Plumb Bob Union", "Mostly Wicker", "The Borrowed Vans", "Tin Pantry",
+    "Left Boot Assembly",
+)  # fmt: skip
+
+PLACES = (
+    "the Old Dye House", "Pattern Street Hall", "the Ropewalk Barn", "Hobbin Fold village hall",
+    "the Lower Granary", "the Wharf Rooms", "the Hatmakers' Institute", "the Mill Loft",
+    "the Beamhouse", "Cooper's Loft", "the Salt Office", "the Pavilion at Withy Green",
+    "the Drill Shed", "Brindlow school hall", "the Bobbin Rooms", "Weir End sports hall",
+)  # fmt: skip
+"""All under a roof: rooms ring and have walls."""
+
+GROUNDS = (
+    "Tarrow Wharf", "Fennick Mill yard", "Withy fairground", "the Weir End meadow", "the Salt Office courtyard",
+    "Hobbin Fold common", "Brindlow rectory garden", "the Ropewalk quay",
+)  # fmt: skip
+"""All under the sky: nothing reflects, and evenings grow cold."""
+
+EVENINGS = (
+    "a harvest supper", "a wedding party", "a benefit night", "a winter ceilidh", "an album launch",
+    "a street party moved indoors", "a school reunion", "a club night", "a summer fair", "a birthday dance",
+)  # fmt: skip
