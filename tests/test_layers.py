@@ -30,7 +30,7 @@ LEVEL = {room: level for level, rooms in enumerate(LAYERS) for room in rooms}
 START_FAST = ["cli", "gig", "sizing", "planning", "formulas", "quantities", "catalogue", "workbook"]
 SLOW = ["jupyter", "jupyterlab", "jupyter_client", "jupyter_core", "jupyter_server", "IPython", "ipykernel"]
 SLOW += ["ipywidgets", "matplotlib", "typst"]
-FILE_EDGES = ("gigsums.gig.", "gigsums.classes.class_file.")
+FILE_EDGES = ("gigsums.gig.", "gigsums.classes.class_file.", "gigsums.classes.record.")
 
 
 class Import(NamedTuple):

@@ -52,7 +52,7 @@ def answer(made) -> None:
 def whole_class(sheets: int, part: str, folder: Path) -> None:
     """One part of a class's life, in a process of its own, so that its peak of memory is its own."""
     from gigsums.classes import handout, mark_folder
-    from gigsums.classes.handing_out import Handout
+    from gigsums.classes.issuing import Handout
     from gigsums.practice import problem
     from gigsums.whole_gigs import whole_gig
 
@@ -64,7 +64,7 @@ def whole_class(sheets: int, part: str, folder: Path) -> None:
         source.write_text(
             f'format = 1\n[class]\nname = "Class"\ntrainees = {sheets}\n[[question]]\nwhole_gig = "{GIG}"\n'
         )
-        with mock.patch("gigsums.classes.handing_out._print", return_value=()):
+        with mock.patch("gigsums.classes.issuing._print", return_value=()):
             handout(source, folder / "class")
     elif part == "answered":
         answer(made)

@@ -11,7 +11,7 @@ import random
 from dataclasses import dataclass
 from functools import cache
 
-from gigsums.classes.copies import Keys, copies
+from gigsums.classes.marking import Keys, copies
 from gigsums.practice import mark, problem
 from gigsums.practice.marking import SLIP, WRONG
 
@@ -92,7 +92,7 @@ class Class:
 
     def named(self, answers):
         """Pairs that give reason to talk."""
-        keys = Keys(len(self.topics))
+        keys = Keys()
         for sheet in range(self.size):
             keys.add(str(sheet), [self.problem(sheet, q).answer for q in range(len(self.topics))])
         wrong = []

@@ -3,7 +3,7 @@
 import pytest
 
 from classes.trainees import answer_toml, class_file, issued, solved
-from gigsums.classes.handing_out import Handout
+from gigsums.classes.issuing import Handout
 from gigsums.cli import main
 
 

@@ -4,7 +4,7 @@ import pytest
 from scipy import stats
 
 from classes.simulated import MIXED, SMALL, copied, honest
-from gigsums.classes.copies import CHANCE
+from gigsums.classes.marking import CHANCE
 
 SHEETS = [pytest.param(SMALL, 1, id="few answers"), pytest.param(MIXED, 2, id="mixed")]
 

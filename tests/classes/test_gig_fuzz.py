@@ -12,12 +12,12 @@ from hypothesis import strategies as st
 from classes.test_fuzz import changed
 from classes.trainees import WITH_A_GIG, answer_gig, answer_toml, class_file, issued
 from gigsums.classes import handout, mark_folder
-from gigsums.classes.answers import NotAnswers
-from gigsums.classes.gig_answers import (
+from gigsums.classes.answers import (
     MOST_LEFT_OUT,
     GigAnswers,
+    NotAnswers,
     answers_a_gig,
-    from_toml,
+    from_gig_toml,
     read_again,
     read_returned,
 )
@@ -39,7 +39,7 @@ def harmless(raw, mark=False):
     """Read one input. Whatever it is, there is an answer or a refusal; what is answered is of bounded size, and is marked."""
     reason = ""
     try:
-        about, answered = from_toml(raw)
+        about, answered = from_gig_toml(raw)
     except NotAnswers as refused:
         reason = str(refused)
     if reason:
@@ -137,9 +137,11 @@ def test_few_characters_cannot_ask_for_many_numbers():
     nested = f"[{','.join([f'[{inner}]'] * 100)}]"
     rows = [row] * 1500 + [row.replace('"1-256"', nested)]
     one = f"[placement]\nrows = [{rows[-1]}]".encode()
-    about, answered = from_toml(f"[placement]\nrows = [{''.join(rows)}]".encode())
+    about, answered = from_gig_toml(f"[placement]\nrows = [{''.join(rows)}]".encode())
     assert sum(len(place.numbers) for place in answered.places) <= MOST_IN_ALL
-    assert any(f"more than {MOST_NUMBERS} numbers stand there" in fault for fault in from_toml(one)[1].faults)
+    assert any(
+        f"more than {MOST_NUMBERS} numbers stand there" in fault for fault in from_gig_toml(one)[1].faults
+    )
     assert any(f"more than {MOST_IN_ALL} numbers stand in the file" in fault for fault in answered.faults)
     assert not about.blank
 
@@ -148,7 +150,7 @@ def test_what_is_fuzzed_is_what_is_used(tmp_path):
     for n, seed in enumerate(SEEDS):
         path = tmp_path / f"{n}.toml"
         path.write_bytes(seed)
-        about, answered = from_toml(seed)
+        about, answered = from_gig_toml(seed)
         assert read_returned(path) == about
         assert read_again(path, about) == answered
 

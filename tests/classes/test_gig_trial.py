@@ -16,7 +16,7 @@ import nbformat
 import pytest
 
 from classes.trainees import answer_gig, answer_notebook, answer_toml, issued
-from gigsums.classes.handing_out import Handout
+from gigsums.classes.issuing import Handout
 from gigsums.cli import main
 from gigsums.gig import bundled
 from gigsums.whole_gigs import whole_gig
@@ -135,7 +135,7 @@ def test_the_overview_finds_exactly_the_mistakes_that_were_made(tmp_path, monkey
             answer_notebook(made, trainee, typed, made.returned / trainee / "mine.ipynb")
         answer_gig(made, trainee, GIG, answers)
     run("mark", "thursday")
-    results = made.folder / "results"
+    (results,) = (made.folder / "results").iterdir()
 
     marked = {row["trainee"]: row for row in table(results / "marks.csv")}
     assert set(marked) == set(sheets)

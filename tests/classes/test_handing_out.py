@@ -15,10 +15,9 @@ import pypdf
 import pytest
 
 from classes.trainees import CLASS, class_file, issued
-from gigsums.classes import handout, issued_files, read_answers
-from gigsums.classes.chance import PSEUDONYM, VARIANT, Secret
+from gigsums.classes import handout, issuing, read_answers
 from gigsums.classes.class_file import read_class
-from gigsums.classes.record import Head, Record, keep_problem, restore_problem
+from gigsums.classes.record import PSEUDONYM, VARIANT, Head, Record, Secret, keep_problem, restore_problem
 from gigsums.gig import BadFile
 from gigsums.practice import TOPICS, problem
 from gigsums.practice.problems import Note, Slip
@@ -35,8 +34,11 @@ def made(tmp_path_factory):
 
 
 def everything(folder):
+    """All files but the lock, which stays."""
     return {
-        path.relative_to(folder).as_posix(): path.read_bytes() for path in folder.rglob("*") if path.is_file()
+        path.relative_to(folder).as_posix(): path.read_bytes()
+        for path in folder.rglob("*")
+        if path.is_file() and path.name != ".lock"
     }
 
 
@@ -162,10 +164,10 @@ def with_another_key(drawn):
 
 def given_for(drawn):
     """All that a trainee would get of a problem."""
-    stripped = issued_files.without_key(drawn)
+    stripped = issuing.opened(drawn)
     return (
-        issued_files.notebook(HEAD, "alder-100", "2222-3333", [stripped]),
-        issued_files.answer_file(HEAD, "alder-100", "2222-3333", [stripped]),
+        issuing.notebook(HEAD, "alder-100", "2222-3333", [stripped]),
+        issuing.answer_file(HEAD, "alder-100", "2222-3333", [stripped]),
         print_problems("Week 4", [stripped], variant="2222-3333", who="alder-100").pdf,
     )
 
@@ -174,7 +176,7 @@ def given_for(drawn):
 def test_another_key_would_give_the_same_files(topic):
     drawn = problem(topic, "a seed", 2)
     assert with_another_key(drawn) != drawn
-    assert issued_files.without_key(with_another_key(drawn)) == issued_files.without_key(drawn)
+    assert issuing.opened(with_another_key(drawn)) == issuing.opened(drawn)
     assert given_for(with_another_key(drawn)) == given_for(drawn)
 
 
@@ -188,7 +190,7 @@ def test_what_is_printed_for_trainees_has_been_stripped_of_its_key(tmp_path, mon
     monkeypatch.setattr("gigsums.practice.worksheets.print_problems", spied)
     handout(class_file(tmp_path, 1), tmp_path / "c")
     assert len(seen) == 3
-    assert all(each == issued_files.without_key(each) for each in seen)
+    assert all(each == issuing.opened(each) for each in seen)
 
 
 @pytest.mark.thorough
@@ -202,7 +204,7 @@ def test_another_key_would_give_the_same_files_in_every_topic(topic):
 def test_what_to_type_says_the_same_whatever_the_answer_is():
     drawn = [problem("will it fit", seed, 1) for seed in range(40)]
     assert len({each.answer.parts[0].value for each in drawn}) == 3
-    assert len({issued_files.without_key(each).wanted for each in drawn}) == 1
+    assert len({issuing.opened(each).wanted for each in drawn}) == 1
 
 
 # the record
@@ -336,6 +338,7 @@ def test_a_class_that_is_there_is_left_alone(tmp_path):
     with pytest.raises(BadFile, match="--replace"):
         handout(class_file(tmp_path), tmp_path / "c")
     assert everything(made.folder) == before
+    assert not list(made.folder.glob(".*"))
 
 
 def test_nothing_is_left_half_written(tmp_path, monkeypatch):

@@ -13,8 +13,8 @@ import pypdf
 import pytest
 
 from classes.trainees import answer_notebook, answer_toml, class_file, issued, solved
-from gigsums.classes import handout, mark_folder
-from gigsums.classes.overview import NOT_ANSWERED
+from gigsums.classes import handout, mark_folder, marking
+from gigsums.classes.marking import NOT_ANSWERED
 from gigsums.gig import BadFile
 from gigsums.practice.marking import MALFORMED, RIGHT, SLIP, WRONG
 
@@ -62,7 +62,8 @@ def test_the_class_folder_will_do_and_results_lie_beside(made):
     one, sheet = next(iter(issued(made).items()))
     answer_toml(made, one, solved(sheet))
     results = mark_folder(made.folder).folder
-    assert results == made.folder / "results"
+    assert results.parent == made.folder / "results"
+    assert re.fullmatch("[0-9]{4}-[0-9]{2}-[0-9]{2} [0-9]{4}", results.name)
     assert sorted(each.name for each in results.iterdir()) == [
         "answers.csv", "feedback", "marks.csv", "overview.csv", "overview.ipynb", "overview.pdf",
     ]  # fmt: skip
@@ -214,14 +215,14 @@ def test_a_fault_in_the_marking_of_one_sheet_is_said_and_the_next_is_marked(made
     (one, _), (two, sheet), *_ = issued(made).items()
     answer_toml(made, one, ["boom", "", ""])
     answer_toml(made, two, solved(sheet))
-    kept = type(sheet).mark
+    kept = marking.mark
 
-    def broken(self, n, text):
+    def broken(problem, text):
         if text == "boom":
             raise RecursionError
-        return kept(self, n, text)
+        return kept(problem, text)
 
-    monkeypatch.setattr(type(sheet), "mark", broken)
+    monkeypatch.setattr(marking, "mark", broken)
     marked = mark_folder(made.returned).overview
     assert [each.trainee for each in marked.sheets] == [two]
     assert "RecursionError" in reason(marked, f"{one}/answers.toml")
@@ -335,13 +336,23 @@ def test_marks_add_up_in_the_table(made):
     }  # fmt: skip
 
 
-def test_results_that_are_there_are_left_alone_or_moved_aside(made):
+def test_every_marking_has_a_new_folder(made):
     first = mark_folder(made.returned).folder
     (first / "mine.txt").write_text("mine")
+    others = [mark_folder(made.returned, replace=True).folder for _ in range(2)]
+    assert len({first, *others}) == 3
+    assert {each.parent for each in others} == {first.parent}
+    assert (first / "mine.txt").read_text() == "mine"
+
+
+def test_results_in_a_folder_that_is_named_are_left_alone_or_moved_aside(made):
+    first = mark_folder(made.returned, to=made.folder / "May").folder
+    assert first == made.folder / "May"
+    (first / "mine.txt").write_text("mine")
     with pytest.raises(BadFile, match="--replace"):
-        mark_folder(made.returned)
-    mark_folder(made.returned, replace=True)
-    assert (made.folder / "results (earlier 1)" / "mine.txt").read_text() == "mine"
+        mark_folder(made.returned, to=first)
+    mark_folder(made.returned, to=first, replace=True)
+    assert (made.folder / "May (earlier 1)" / "mine.txt").read_text() == "mine"
     assert not (first / "mine.txt").exists()
 
 

@@ -3,12 +3,11 @@
 import pytest
 from scipy import stats
 
-from gigsums.classes import copies as copying
-from gigsums.classes.copies import Keys, copies
-from gigsums.classes.overview import FEWEST, Marked, Sheet, groups, overview, pending
+from gigsums.classes import marking as copying
+from gigsums.classes.disk import as_csv, safe_cell
+from gigsums.classes.marking import FEWEST, Keys, Marked, MarkedSheet, copies, groups, overview, pending
 from gigsums.classes.record import Head
-from gigsums.classes.sections import MOST_ROWS, Cell, Section, in_parts
-from gigsums.classes.tables import as_csv, safe_cell
+from gigsums.classes.results import MOST_ROWS, Cell, OverviewTable, in_parts
 from gigsums.practice.marking import RIGHT, SLIP, WRONG
 from gigsums.practice.problems import Answer, Part
 from gigsums.quantities import DELAY
@@ -23,7 +22,7 @@ def sheet(name, worths, slips=()):
     marks = [pending("") if worth is None else Marked(RIGHT if worth else WRONG, worth) for worth in worths]
     for at, slip in slips:
         marks[at] = Marked(SLIP, 0.0, "", slip)
-    return Sheet(name, "2222-2222", f"{name}.toml", tuple(marks))
+    return MarkedSheet(name, "2222-2222", f"{name}.toml", tuple(marks))
 
 
 def seen(sheets, hints=None, copied=(), refused=(), missing=()):
@@ -97,7 +96,9 @@ def test_a_slip_is_counted_among_those_who_have_a_mark_there():
 
 def test_the_order_of_names_decides_nothing():
     sheets = [sheet(f"s{n:02}", ((n * 7) % 3 > 0, n % 2, (n * 5) % 4 > 1)) for n in range(25)]
-    renamed = [Sheet(f"r{99 - n}", each.variant, each.file, each.marks) for n, each in enumerate(sheets)]
+    renamed = [
+        MarkedSheet(f"r{99 - n}", each.variant, each.file, each.marks) for n, each in enumerate(sheets)
+    ]
     assert [i.discrimination for i in seen(sheets).items] == pytest.approx(
         [i.discrimination for i in seen(renamed).items]
     )
@@ -134,7 +135,7 @@ def quantity(value):
 
 
 def keys_of(count, questions, key):
-    keys = Keys(questions)
+    keys = Keys()
     for n in range(count):
         keys.add(f"t{n}", [key(n, q) for q in range(questions)])
     return keys
@@ -249,9 +250,9 @@ def test_a_long_overview_is_printed_in_parts_and_every_row_stands_in_one():
         return (Cell(f"t{n}"), Cell("1 of 2", 0.5))
 
     whole = [
-        Section("Few", "Word.", ("a", "b"), tuple(row(n) for n in range(3)), (1, 1)),
-        Section("None", "Alone."),
-        Section("Many", "Word.", ("a", "b"), tuple(row(n) for n in range(3, 1000)), (1, 1)),
+        OverviewTable("Few", "Word.", ("a", "b"), tuple(row(n) for n in range(3)), (1, 1)),
+        OverviewTable("None", "Alone."),
+        OverviewTable("Many", "Word.", ("a", "b"), tuple(row(n) for n in range(3, 1000)), (1, 1)),
     ]
     parts = in_parts(whole)
     assert [sum(len(each.rows) for each in part) <= MOST_ROWS for part in parts] == [True] * 3

@@ -13,7 +13,7 @@ import pytest
 from classes.test_whole_gigs import JOB, RIGHT_GIG, answers_of, marks
 from classes.trainees import WITH_A_GIG, answer_gig, answer_toml, class_file, issued
 from gigsums.classes import handout, mark_folder, told
-from gigsums.classes.overview import NOT_ANSWERED, PENDING
+from gigsums.classes.marking import NOT_ANSWERED, PENDING
 from gigsums.practice.marking import RIGHT
 from pages import text
 

@@ -17,9 +17,9 @@ import pytest
 
 from classes.test_handing_out import unpacked
 from classes.trainees import WITH_A_GIG, answer_gig, answer_toml, class_file, issued
-from gigsums.classes import handout, issued_files, issued_gigs, mark_folder, told
-from gigsums.classes.gig_answers import from_toml
-from gigsums.classes.overview import NOT_ANSWERED, PARTLY, PENDING
+from gigsums.classes import handout, issuing, mark_folder, told
+from gigsums.classes.answers import from_gig_toml
+from gigsums.classes.marking import NOT_ANSWERED, PARTLY, PENDING
 from gigsums.classes.record import Head, Record
 from gigsums.gig import BadFile, bundled
 from gigsums.practice.marking import RIGHT, WRONG
@@ -190,11 +190,11 @@ HEAD = Head(
 
 def given_for(job):
     """All that a trainee would get of a whole gig."""
-    open_ = issued_files.opened(job)
+    open_ = issuing.opened(job)
     return (
-        issued_files.files(HEAD, "alder-100", "2222-3333", [open_]),
-        issued_gigs.sheet(HEAD, "alder-100", "2222-3333", open_).pdf,
-        issued_files.question_text(1, open_),
+        issuing.files(HEAD, "alder-100", "2222-3333", [open_]),
+        issuing.gig_sheet(HEAD, "alder-100", "2222-3333", open_).pdf,
+        issuing.question_text(1, open_),
     )
 
 
@@ -567,7 +567,7 @@ def test_a_forgotten_quote_or_comma_costs_its_line_and_no_more(made, one):
     text_ = text_.replace('"buses" = ""', '"buses" = "1"').replace('word = ""', "word = fits")
     file = made.returned / "mine.toml"
     file.write_bytes(text_.replace("\n", "\r\n").encode())
-    _, given = from_toml(file.read_bytes())
+    _, given = from_gig_toml(file.read_bytes())
     assert (given.counts, given.word) == ({"buses": "1"}, "")
     assert [place.numbers for place in given.places] == [(1, 2)]  # the comma is missed by nobody
     assert [fault.partition(",")[0] for fault in given.faults] == [
@@ -600,9 +600,9 @@ def test_markup_formulas_and_control_characters_stay_text(made, one):
 def test_a_file_that_changes_while_the_class_is_marked_is_refused(made, one, monkeypatch):
     answer_toml(made, one, answers_of(issued(made)[one]))
     file = answer_gig(made, one, 4, RIGHT_GIG)
-    from gigsums.classes import marking_sheet
+    from gigsums.classes import marking
 
-    again = marking_sheet.read_again
+    again = marking.read_again
 
     def changed(path, first):
         file.write_text(
@@ -610,23 +610,23 @@ def test_a_file_that_changes_while_the_class_is_marked_is_refused(made, one, mon
         )
         return again(path, first)
 
-    monkeypatch.setattr(marking_sheet, "read_again", changed)
+    monkeypatch.setattr(marking, "read_again", changed)
     marked = mark_folder(made.folder).overview
     assert [each.outcome for each in marks(marked, one)] == [RIGHT] * 3 + [PENDING]
     assert "changed while the class was marked" in reason(marked, f"{one}/whole_gig_4.toml")
 
 
 def test_whatever_goes_wrong_with_one_answer_the_others_are_marked(made, monkeypatch):
-    from gigsums.classes import record
+    from gigsums.classes import marking
+
+    mark = marking.mark_given
 
     def broken(job, given):
         if given.notes == "break":
             raise RuntimeError
         return mark(job, given)
 
-    form = record.FORMS["whole gig"]
-    mark = form.mark
-    monkeypatch.setitem(record.FORMS, "whole gig", replace(form, mark=broken))
+    monkeypatch.setattr(marking, "mark_given", broken)
     one, two, _ = issued(made)
     answer_toml(made, one, answers_of(issued(made)[one]))
     answer_gig(made, one, 4, RIGHT_GIG | {"notes": "break"})

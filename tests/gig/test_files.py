@@ -16,9 +16,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from gigs import HEAD, gig
-from gigsums.classes.answers import NotAnswers
+from gigsums.classes.answers import NotAnswers, read_returned
 from gigsums.classes.class_file import read_class
-from gigsums.classes.gig_answers import read_returned
 from gigsums.gig import BadFile, bundled, load_desk, load_gig, load_policy, write_template, write_whole
 from gigsums.gig.desk import Desk
 from gigsums.gig.explain import line_at

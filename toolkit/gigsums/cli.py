@@ -138,8 +138,15 @@ def _practice_commands(commands: Any) -> None:
     mark.add_argument(
         "--record", type=Path, metavar="FILE", help="the tutor's record; the one beside if left out"
     )
-    mark.add_argument("--to", type=Path, metavar="FOLDER", help="where results go; beside if left out")
-    mark.add_argument("--replace", action="store_true", help="move results that are there aside")
+    mark.add_argument(
+        "--to",
+        type=Path,
+        metavar="FOLDER",
+        help="the folder for the results; if left out a new one in results/, named after day and time",
+    )
+    mark.add_argument(
+        "--replace", action="store_true", help="with --to: move the folder that stands there aside"
+    )
     mark.set_defaults(run=_mark)
 
     sheets = commands.add_parser("sheets", help="print what belongs in the van")

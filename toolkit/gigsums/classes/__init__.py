@@ -1,9 +1,9 @@
 """Classes: sheets handed out from a tutor's secret, answers read back as data, and the class at a glance."""
 
 from .answers import Answers, NotAnswers, read_answers
-from .handing_out import Handout, handout
-from .marking_folder import ClassMarked, mark_folder, told
-from .overview import Overview
+from .issuing import Handout, handout
+from .marking import Overview
+from .results import ClassMarked, mark_folder, told
 
 __all__ = [
     "Answers",

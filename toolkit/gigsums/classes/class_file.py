@@ -26,7 +26,7 @@ WHOLE_GIGS = "whole gigs"
 
 
 @dataclass(frozen=True)
-class Ask:
+class ClassQuestion:
     """Some questions of one topic: `number` of them, of one level, the same for everybody or not; or one whole gig."""
 
     __pydantic_config__: ClassVar = FORBID
@@ -38,7 +38,7 @@ class Ask:
 
 
 @dataclass(frozen=True)
-class About:
+class AboutClass:
     """The class and its sheet: names, paper, minutes, an opening in plain words, and who is in it."""
 
     __pydantic_config__: ClassVar = FORBID
@@ -51,10 +51,10 @@ class About:
 
 
 @dataclass(frozen=True)
-class _Source:
+class _ClassSource:
     __pydantic_config__: ClassVar = FORBID
-    about: Annotated[About, Field(alias="class")]
-    question: tuple[Ask, ...] = ()
+    about: Annotated[AboutClass, Field(alias="class")]
+    question: tuple[ClassQuestion, ...] = ()
     format: int = 1
 
 
@@ -64,16 +64,16 @@ class ClassFile:
 
     Attributes
     ----------
-    about : About
+    about : AboutClass
         What stands under ``[class]``.
-    question : tuple of Ask
+    question : tuple of ClassQuestion
         What is asked, in order.
     gigs : mapping of str to WholeGig
         The whole gigs among them, by what the file calls them.
     """
 
-    about: About
-    question: tuple[Ask, ...]
+    about: AboutClass
+    question: tuple[ClassQuestion, ...]
     gigs: Mapping[str, WholeGig] = field(default_factory=dict)
 
     @property
@@ -92,7 +92,7 @@ class ClassFile:
         return self.about.trainees if isinstance(self.about.trainees, int) else len(self.about.trainees)
 
     @property
-    def asked(self) -> tuple[Ask, ...]:
+    def asked(self) -> tuple[ClassQuestion, ...]:
         """One entry for each question of the sheet."""
         return tuple(ask for ask in self.question for _ in range(ask.number))
 
@@ -120,7 +120,7 @@ def read_class(source: str | Path) -> tuple[str, ClassFile]:
         raise table.fault(
             "class", "it is missing.", "A class file begins with [class], its name and its trainees."
         )
-    said = build(file, table, _Source)
+    said = build(file, table, _ClassSource)
     gigs: dict[str, WholeGig] = {}
     read = ClassFile(said.about, said.question, gigs)
     _check_trainees(file, read.about.trainees)
@@ -146,7 +146,7 @@ def read_class(source: str | Path) -> tuple[str, ClassFile]:
     return file, read
 
 
-def _whole_gig(file: str, key: str, ask: Ask, folder: Path | None) -> WholeGig:
+def _whole_gig(file: str, key: str, ask: ClassQuestion, folder: Path | None) -> WholeGig:
     """The whole gig that a question names: one that comes with the workbook, or a file beside the class file."""
     if ask.level is not None or ask.number != 1:
         raise BadFile(

@@ -1,65 +1,110 @@
-"""The tutor's record: what was issued to whom, whole, so that marking needs neither seed nor the topic as it is today.
+"""What only the tutor keeps: the secret that sheets are drawn from, and the record of what was issued to whom.
 
-One JSON value a line. The first is the head: the class and what was asked. Then comes each whole gig that was asked: the
-texts of all its files, and the key as it was worked out that day. Each of the other lines is one trainee's sheet with its
-problems: values drawn, topic and version, answer, tolerance, slips, notes and workings.
+The record is whole, so that marking needs neither seed nor the topic as it is today: one JSON value a line. The first is
+the head: the class and what was asked. Then comes each whole gig that was asked: the texts of all its files, and the key
+as it was worked out that day. Each of the other lines is one trainee's sheet with its problems: values drawn, topic and
+version, answer, tolerance, slips, notes and workings.
 """
 
 from __future__ import annotations
 
+import hmac
 import json
 import re
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, fields, is_dataclass
+import secrets
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from functools import cache
+from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
-from gigsums.gig.files import BadFile
-from gigsums.practice.marking import NOTED, RIGHT, Marking, mark
-from gigsums.practice.problems import Answer, Note, Part, Problem, Slip
-from gigsums.practice.wording import short
-from gigsums.quantities import Kind, Unit
-from gigsums.whole_gigs.answers import Given
-from gigsums.whole_gigs.files import Files
-from gigsums.whole_gigs.marking import WholeMarking, mark_given
-from gigsums.whole_gigs.problem import WholeGig, made_of
+from pydantic import TypeAdapter
 
-from .answers import text_print
-from .chance import PSEUDONYM, VARIANT
+from gigsums.gig.files import BadFile
+from gigsums.practice.problems import Problem
+from gigsums.practice.wording import short
+from gigsums.whole_gigs.files import Files
+from gigsums.whole_gigs.problem import WholeGig, made_of
 
 FORMAT = 1
 LONGEST_LINE = 8_000_000
 _GIG_LINE = re.compile(r'\s*\{\s*"whole_gig"\s*:')
+WORDS = (
+    "alder", "anvil", "apron", "attic", "barley", "basin", "beacon", "bramble", "bridge", "bucket", "candle", "canvas",
+    "cedar", "chalk", "cinder", "clover", "cobble", "copper", "cotton", "drift", "ember", "fennel", "ferry", "flint",
+    "gable", "gravel", "harbour", "hedge", "island", "kettle", "ladder", "lantern", "lichen", "linen", "locket", "maple",
+    "marble", "meadow", "mortar", "nettle", "orchard", "paddle", "pebble", "pepper", "pewter", "quarry", "reed", "ribbon",
+    "saddle", "saffron", "shingle", "spindle", "spruce", "tallow", "thimble", "timber", "tinder", "velvet", "walnut",
+    "wicker",
+)  # fmt: skip
+_LETTERS = "23456789ABCDEFGHJKMNPQRSTVWXYZ"
+PSEUDONYM = re.compile(r"[a-z]{3,12}-[0-9]{3}")
+VARIANT = re.compile(rf"[{_LETTERS}]{{4}}-[{_LETTERS}]{{4}}")
+_SECRET = re.compile(r"[0-9a-f]{64}")
 
 
-@dataclass(frozen=True)
-class Form:
-    """How one form of question is kept in the record, brought back, and marked.
+class Secret:
+    """A secret that only the tutor holds.
 
-    Attributes
+    Everything drawn from it is HMAC-SHA256 (RFC 2104, FIPS 198-1) of what it is for. Whoever sees a pseudonym, a
+    variant or even a seed cannot work out the others without the secret.
+
+    Parameters
     ----------
-    kind : type
-        What is kept.
-    keep, restore : callable
-        To plain values and back; the way back is given the whole gigs of the record.
-    mark : callable
-        Marks what was answered.
-    worth : callable
-        What a marking is worth, 0 to 1.
-    solved : callable
-        What is asked, the answer as text, and the way to it.
-    key : callable
-        The answer, if others can be compared with it.
+    text : str, optional
+        64 hexadecimal digits; drawn afresh if left out.
+
+    Raises
+    ------
+    ValueError
+        If the text is anything else.
     """
 
-    kind: type
-    keep: Callable[[Any], dict[str, Any]]
-    restore: Callable[[Mapping[str, Any], Mapping[str, WholeGig]], Any]
-    mark: Callable[[Any, Any], Any]
-    worth: Callable[[Any], float]
-    solved: Callable[[Any], tuple[str, str, tuple[str, ...]]]
-    key: Callable[[Any], Answer | None]
+    def __init__(self, text: str = "") -> None:
+        self.text = text or secrets.token_hex(32)
+        if not _SECRET.fullmatch(self.text):
+            raise ValueError("a secret is 64 hexadecimal digits")
+        self._key = bytes.fromhex(self.text)
+
+    def __repr__(self) -> str:
+        return "Secret()"
+
+    def _digest(self, *what: str | int) -> bytes:
+        return hmac.new(self._key, "\x1f".join(map(str, what)).encode("utf-8"), sha256).digest()
+
+    def seed(self, trainee: str, question: int, again: int = 0) -> str:
+        """Seed of one question; the same for everybody where `trainee` is empty."""
+        return self._digest("seed", trainee, question, again).hex()
+
+    def level(self, question: int) -> int:
+        """Difficulty of a question that the class file leaves open: one for the whole class."""
+        return 1 + int.from_bytes(self._digest("level", question), "big") % 3
+
+    def pseudonym(self, number: int, again: int = 0) -> str:
+        """A word and a number for the trainee of that number on the list; it says nothing about the name."""
+        drawn = int.from_bytes(self._digest("pseudonym", number, again), "big")
+        word, rest = drawn % len(WORDS), drawn // len(WORDS)
+        return f"{WORDS[word]}-{100 + rest % 900}"
+
+    def variant(self, trainee: str, paper: str, again: int = 0) -> str:
+        """Name of one trainee's sheet. `paper` is what is asked of the class; no answer goes into it."""
+        drawn = int.from_bytes(self._digest("variant", trainee, paper, again), "big")
+        letters = []
+        for _ in range(8):
+            drawn, letter = divmod(drawn, len(_LETTERS))
+            letters.append(_LETTERS[letter])
+        return f"{''.join(letters[:4])}-{''.join(letters[4:])}"
+
+    def pseudonyms(self, count: int) -> list[str]:
+        """One for each number from 1, all different; more of them later leave the first ones as they are."""
+        found: dict[str, None] = {}
+        for number in range(1, count + 1):
+            again = 0
+            while (name := self.pseudonym(number, again)) in found:
+                again += 1
+            found[name] = None
+        return list(found)
 
 
 @dataclass(frozen=True)
@@ -96,8 +141,7 @@ class Issued:
 
     trainee: str
     variant: str
-    problems: tuple[Any, ...]
-    forms: tuple[str, ...]
+    problems: tuple[Problem | WholeGig, ...]
     texts: tuple[str, ...] = ()
 
     @property
@@ -105,104 +149,29 @@ class Issued:
         """Numbers of the questions that are whole gigs."""
         return [n for n, each in enumerate(self.problems, start=1) if isinstance(each, WholeGig)]
 
-    def solved(self, n: int) -> tuple[str, str, tuple[str, ...]]:
-        """What one question asks, counted from 1, its answer, and the way to it."""
-        return FORMS[self.forms[n - 1]].solved(self.problems[n - 1])
-
-    def key(self, n: int) -> Answer | None:
-        """The answer that other trainees' answers to a question can be compared with; None if it has no such answer."""
-        return FORMS[self.forms[n - 1]].key(self.problems[n - 1])
-
-    def mark(self, n: int, text: str) -> tuple[Marking, float]:
-        """Mark the answer to one question, counted from 1, and say what that is worth, 0 to 1."""
-        return self._marked(n, text)
-
-    def mark_gig(self, n: int, given: Given) -> tuple[WholeMarking, float]:
-        """The same for the answer to a whole gig."""
-        return self._marked(n, given)
-
-    def _marked(self, n: int, answer: Any) -> tuple[Any, float]:
-        form = FORMS[self.forms[n - 1]]
-        marking = form.mark(self.problems[n - 1], answer)
-        return marking, form.worth(marking)
-
     def altered(self, prints: Mapping[int, str]) -> tuple[int, ...]:
         """Questions whose text in a returned notebook is not the one that was issued."""
         return tuple(n for n, issued in enumerate(self.texts, start=1) if prints.get(n, issued) != issued)
 
 
+def text_print(text: str) -> str:
+    """A fingerprint of what is read on a sheet, whatever its spaces."""
+    return sha256(" ".join(text.split()).encode("utf-8", "replace")).hexdigest()[:16]
+
+
+@cache
+def _problems() -> TypeAdapter[Problem]:
+    return TypeAdapter(Problem)
+
+
 def keep_problem(problem: Problem) -> dict[str, Any]:
     """A problem as plain values; what stands at its default is left out."""
-    return _plain(problem)
+    return _problems().dump_python(problem, mode="json", exclude_defaults=True)
 
 
 def restore_problem(kept: Mapping[str, Any]) -> Problem:
     """The problem of plain values."""
-    parts = tuple(_part(each) for each in kept["answer"]["parts"])
-    return Problem(
-        **{
-            key: kept[key]
-            for key in ("shown", "scene", "question", "topic", "version", "seed", "level", "wanted")
-        },
-        **{key: kept.get(key, "") for key in ("nudge", "caution")},
-        answer=Answer(parts),
-        workings=tuple(kept["workings"]),
-        facts=tuple(kept.get("facts", ())),
-        slips=tuple(Slip(each["name"], tuple(each["values"]), each["hint"]) for each in kept["slips"]),
-        notes=tuple(
-            Note(each["name"], tuple(each["values"]), each["text"]) for each in kept.get("notes", ())
-        ),
-    )
-
-
-def _part(kept: Mapping[str, Any]) -> Part:
-    kind = kept.get("kind")
-    if kind is not None:
-        units = tuple(Unit(**unit | {"also": tuple(unit.get("also", ()))}) for unit in kind["units"])
-        kind = Kind(**kind | {"units": units})
-    return Part(**{**kept, "kind": kind, "choices": tuple(kept.get("choices", ()))})
-
-
-def _plain(value: Any) -> Any:
-    if isinstance(value, (tuple, list)):
-        return [_plain(each) for each in value]
-    if isinstance(value, (str, int, float)) or not is_dataclass(value):
-        return value  # what is shown is plain already
-    each = ((name, default, getattr(value, name)) for name, default in _fields(value.__class__))
-    return {
-        name: _plain(here)
-        for name, default, here in each
-        if type(here) is not type(default) or here != default
-    }
-
-
-@cache
-def _fields(kind: Any) -> tuple[tuple[str, Any], ...]:
-    """Name and default of each field of a dataclass."""
-    return tuple((field.name, field.default) for field in fields(kind))
-
-
-FORMS: dict[str, Form] = {
-    "drawn": Form(
-        Problem,
-        keep_problem,
-        lambda kept, gigs: restore_problem(kept),
-        mark,
-        lambda marking: 1.0 if marking.outcome in (RIGHT, NOTED) else 0.0,
-        lambda problem: (problem.question, str(problem.answer), problem.workings),
-        lambda problem: problem.answer,
-    ),
-    "whole gig": Form(
-        WholeGig,
-        lambda job: {"whole_gig": job.files.id},
-        lambda kept, gigs: gigs[kept["whole_gig"]],
-        mark_given,
-        lambda marking: round(min(1.0, marking.total / marking.out_of), 4),
-        lambda job: (f"{job.title}, a whole gig", job.solution.word, ()),
-        lambda job: None,
-    ),
-}
-"""Forms of question by the name that the record gives them."""
+    return _problems().validate_python(kept)
 
 
 def head_line(head: Head) -> str:
@@ -227,10 +196,12 @@ def in_short(job: WholeGig) -> dict[str, Any]:
 
 def issued_line(trainee: str, variant: str, problems: Sequence[Any], texts: Sequence[str]) -> str:
     """The record's line for one sheet, with the text that each question was shown as."""
-    kept = []
-    for each in problems:
-        name, form = next((name, form) for name, form in FORMS.items() if isinstance(each, form.kind))
-        kept.append({"form": name, **form.keep(each)})
+    kept = [
+        {"form": "whole gig", "whole_gig": each.files.id}
+        if isinstance(each, WholeGig)
+        else {"form": "drawn", **keep_problem(each)}
+        for each in problems
+    ]
     prints = [text_print(text) for text in texts]
     return _line({"trainee": trainee, "variant": variant, "texts": prints, "problems": kept})
 
@@ -359,15 +330,16 @@ class Record:
     def _issued(self, number: int, line: str) -> Issued:
         try:
             read = json.loads(line)
-            forms = tuple(each.pop("form") for each in read["problems"])
-            problems = tuple(
-                FORMS[form].restore(each, self.gigs)
-                for form, each in zip(forms, read["problems"], strict=True)
-            )
-            issued = Issued(read["trainee"], read["variant"], problems, forms, tuple(read["texts"]))
+            problems = tuple(map(self._problem, read["problems"]))
+            issued = Issued(read["trainee"], read["variant"], problems, tuple(read["texts"]))
             whole = PSEUDONYM.fullmatch(issued.trainee) and VARIANT.fullmatch(issued.variant)
             if not whole or len(problems) != len(self.head.questions):
                 raise ValueError
         except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
             raise self._damaged(number) from None
         return issued
+
+    def _problem(self, kept: dict[str, Any]) -> Problem | WholeGig:
+        if kept.pop("form") == "whole gig":
+            return self.gigs[kept["whole_gig"]]
+        return restore_problem(kept)
