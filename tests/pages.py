@@ -9,7 +9,7 @@ from io import BytesIO
 from fontTools.ttLib import TTFont
 from pypdf import PdfReader
 
-from gigsums.sheets.glyphs import FONTS
+from gigsums.sheets.press import FONTS
 
 BREAKS = {"\u00a0": " ", "\u200b": ""}
 """Marks that only say where a line may be broken."""

@@ -12,7 +12,7 @@ from PIL import Image
 from pypdf import PdfReader
 
 from gigsums.sheets import PAPERS, Asked, Box, Grid, Solved, press, print_asked, print_solved, printed
-from gigsums.sheets.glyphs import FAMILY, FONTS, fit_to_print, printable
+from gigsums.sheets.press import FAMILY, FONTS, fit_to_print, printable
 from pages import fonts, off_the_paper, sizes_mm, text, texts
 
 MARKUP = [

@@ -27,7 +27,7 @@ class WorkbookError(Exception):
 
 
 @dataclass(frozen=True)
-class Change:
+class CopiedFile:
     """What was done with one file of the working folder: `added`, `replaced`, `kept`, `removed` or `left`."""
 
     what: str
@@ -80,7 +80,7 @@ def workbook_path() -> Path:
     return found
 
 
-def copy_workbook(at: Path, source: Path | None = None, version: str = "") -> list[Change]:
+def copy_workbook(at: Path, source: Path | None = None, version: str = "") -> list[CopiedFile]:
     """Copy the workbook to a working folder, or bring a copy made earlier up to date.
 
     Nothing that a person wrote is overwritten or removed. A notebook that was only run counts as not edited.
@@ -97,7 +97,7 @@ def copy_workbook(at: Path, source: Path | None = None, version: str = "") -> li
 
     Returns
     -------
-    list of Change
+    list of CopiedFile
         One entry for each file that was added, replaced, kept with the new one beside it, removed, or left.
         Files that needed nothing are not in it.
 
@@ -124,7 +124,7 @@ def copy_workbook(at: Path, source: Path | None = None, version: str = "") -> li
         ) from None
 
 
-def _bring_up_to_date(at: Path, source: Path, version: str) -> list[Change]:
+def _bring_up_to_date(at: Path, source: Path, version: str) -> list[CopiedFile]:
     record = _read_record(at / RECORD)
     shipped = {name: (source / name).read_bytes() for name in _names(source)}
     changes = []
@@ -132,23 +132,23 @@ def _bring_up_to_date(at: Path, source: Path, version: str) -> list[Change]:
         mine, new, old = at / name, _prints(name, content), record.get(name)
         if not mine.exists():
             _write(mine, content)
-            changes.append(Change("added", name))
+            changes.append(CopiedFile("added", name))
             continue
         decision = _decide(_prints(name, mine.read_bytes()), new, old)
         if decision == "replaced":
             _write(mine, content)
-            changes.append(Change("replaced", name))
+            changes.append(CopiedFile("replaced", name))
         elif decision == "kept":
             beside = _free(mine, version, content)
             _write(beside, content)
-            changes.append(Change("kept", name, beside.name))
+            changes.append(CopiedFile("kept", name, beside.name))
     for name, old in record.items():
         mine = at / name
         if name not in shipped and mine.is_file():
             untouched = _prints(name, mine.read_bytes()).whole == old.whole
             if untouched:
                 mine.unlink()
-            changes.append(Change("removed" if untouched else "left", name))
+            changes.append(CopiedFile("removed" if untouched else "left", name))
     handed_out = {name: vars(_prints(name, content)) for name, content in shipped.items()}
     _write(at / RECORD, json.dumps({"format": 1, "files": handed_out}, indent=1).encode())
     return changes
@@ -246,7 +246,7 @@ def open_workbook(at: Path | None = None) -> int:
         return 2
 
 
-def _tell(at: Path, changes: list[Change]) -> None:
+def _tell(at: Path, changes: list[CopiedFile]) -> None:
     if changes and all(change.what == "added" for change in changes):
         print(f"The workbook is in {at}: {len(changes)} files added.")
     else:

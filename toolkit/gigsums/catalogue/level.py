@@ -16,8 +16,7 @@ from gigsums.quantities import (
     VOLTAGE,
 )
 
-from .declaration import Calculator, Input, Note, Result, Slip
-from .words import HEARING, PLAN
+from .declaration import HEARING, PLAN, Calculator, Input, Note, Result, Slip
 
 _LEVELS = tuple(f"level_{number}_db" for number in range(1, 7))
 _RATIO = DECIBELS.shown_to(2)

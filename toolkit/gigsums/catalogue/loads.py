@@ -23,8 +23,7 @@ from gigsums.quantities import (
     VOLTAGE,
 )
 
-from .declaration import Calculator, Input, Note, Result, Slip
-from .words import LIGHTING_PART, MAINS, USUAL_PART
+from .declaration import LIGHTING_PART, MAINS, USUAL_PART, Calculator, Input, Note, Result, Slip
 
 _BOXES = tuple(f"box_{number}_ohm" for number in range(1, 7))
 _SIGNED = POSITION.within(-300)

@@ -18,8 +18,7 @@ from gigsums.quantities import (
     Q,
 )
 
-from .declaration import Calculator, Input, Note, Result, Slip
-from .words import OVERHEAD, PLAN
+from .declaration import OVERHEAD, PLAN, Calculator, Input, Note, Result, Slip
 
 CALCULATORS = (
     Calculator(

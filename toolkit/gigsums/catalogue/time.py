@@ -21,8 +21,7 @@ from gigsums.quantities import (
     WAVELENGTH,
 )
 
-from .declaration import Calculator, Input, Note, Result, Slip
-from .words import FIRST_DECIDES_MS, IN_EARS_MS, WEDGES_MS
+from .declaration import FIRST_DECIDES_MS, IN_EARS_MS, WEDGES_MS, Calculator, Input, Note, Result, Slip
 
 _AIR = Input("temperature_c", "Air", TEMPERATURE, 20)
 _AIR_BEHIND = Input("temperature_c", "Air", TEMPERATURE, 20, behind=True)

@@ -7,7 +7,7 @@ from typing import Any
 
 from matplotlib.ticker import MaxNLocator
 
-from gigsums.catalogue.words import LIGHTING_PART, USUAL_PART
+from gigsums.catalogue.declaration import LIGHTING_PART, USUAL_PART
 from gigsums.quantities import DISTANCE, VOLTAGE
 
 from .picture import SMALL, TEXT, Picture

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 from matplotlib.ticker import MaxNLocator
 
-from gigsums.catalogue.words import IN_EARS_MS, WEDGES_MS
+from gigsums.catalogue.declaration import IN_EARS_MS, WEDGES_MS
 from gigsums.formulas.decibels import sum_two_tones
 from gigsums.formulas.timing import phase_deg, samples_to_ms
 from gigsums.quantities import BEATS, DELAY, FREQUENCY

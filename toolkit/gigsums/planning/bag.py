@@ -11,8 +11,7 @@ from ..formulas.kit import battery_sets
 from ..gig import Desk, Gig, Source, load_policy
 from ..gig.policy import Bag
 from ..sizing import demand
-from ._table import table
-from .inputs import kind_of
+from .lists import kind_of, table
 
 Spot = tuple[float, float]
 VOCAL, FED, OTHER = "vocal microphone", "microphone that needs phantom", "other microphone"

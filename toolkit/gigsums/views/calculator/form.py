@@ -16,7 +16,7 @@ _COMMA = re.compile(r"[0-9],[0-9]")
 
 
 @dataclass(frozen=True)
-class Answer:
+class FormAnswer:
     """What a form comes to, in words.
 
     Attributes
@@ -64,7 +64,7 @@ class Form:
 
     Attributes
     ----------
-    answer : Answer
+    answer : FormAnswer
         The last good answer.
     values : dict of str
         Inputs and results behind that answer [base units].
@@ -307,7 +307,7 @@ class Form:
                     self._result_units[result.name] = self._fields[name].unit
                     break
 
-    def _said(self) -> Answer:
+    def _said(self) -> FormAnswer:
         known, units, comma, main = self.values, self.units, self.comma, self.calculator.main
 
         number = show(known[main.name], main.kind, units[main.name], comma, bare=True)
@@ -322,7 +322,7 @@ class Form:
             if text not in told:
                 told.add(text)
                 slips.append((slip.name, text, slip.hint))
-        return Answer(
+        return FormAnswer(
             label=main.label,
             number=number,
             unit=whole.removeprefix(number).strip(),
