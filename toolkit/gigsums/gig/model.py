@@ -343,6 +343,12 @@ class Gig:
         return (*played, *((f"line.{s.name}", s) for s in self.lines))
 
     @property
+    def things(self) -> tuple[tuple[str, Mix | Effect | Zone | Feed], ...]:
+        """Every mix, effect, zone and feed with its key path, in this order."""
+        kinds = (("mix", self.mixes), ("effect", self.effects), ("zone", self.zones), ("feed", self.feeds))
+        return tuple((f"{kind}.{thing.name}", thing) for kind, things in kinds for thing in things)
+
+    @property
     def own_mixes(self) -> tuple[Mix, ...]:
         """The monitor mixes that this desk makes; the others come from a monitor desk of their own."""
         return tuple(m for m in self.mixes if m.fed_by != "monitor desk")

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Any
 
 from ..formulas.timing import fill_delay_ms
 from ..gig import Desk, Effect, Feed, Gig, Mix, Reason, Source, Zone, load_policy, most
@@ -134,13 +133,7 @@ class _Judge:
         """Every place is a real socket, nothing sits on one twice, and everything placed is in the gig."""
         known = {path for path, _ in self.gig.sources} | {"mains"}
         known |= {"desk.talkback"} if self.gig.wants_talkback else set()
-        kinds: tuple[tuple[str, tuple[Any, ...]], ...] = (
-            ("mix", self.gig.mixes),
-            ("effect", self.gig.effects),
-            ("zone", self.gig.zones),
-            ("feed", self.gig.feeds),
-        )
-        known |= {f"{kind}.{thing.name}" for kind, things in kinds for thing in things}
+        known |= {path for path, _ in self.gig.things}
         for item in self.of:
             if item not in known:
                 self.fault(f"{item} is not in this gig", item)

@@ -201,11 +201,7 @@ def units_of(ways: Ways, solution: Solution) -> tuple[Going, ...]:
         each = [things.ways[w] for _, w, number in going for _ in range(number)]
         listed += zip(things.paths, each, strict=True)
     gig = ways.gig
-    named: tuple[tuple[str, tuple[Any, ...]], ...] = (
-        ("mix", gig.mixes), ("effect", gig.effects), ("zone", gig.zones), ("feed", gig.feeds),
-    )  # fmt: skip
-    order = ["mains", *(path for path, _ in gig.sources), "desk.talkback"]
-    order += [f"{kind}.{thing.name}" for kind, things in named for thing in things]
+    order = ("mains", *dict(gig.sources), "desk.talkback", *dict(gig.things))
     rank = {path: n for n, path in enumerate(order)}
     listed.sort(key=lambda entry: rank.get(entry[0], len(rank)))
     hosts = _hosts(gig, {path.removeprefix("mix."): way for path, way in listed if path.startswith("mix.")})

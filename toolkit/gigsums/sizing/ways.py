@@ -185,12 +185,10 @@ def _heard_beyond_the_mains(gig: Gig, desk: Desk) -> tuple[dict[str, int], dict[
         return leaving, hushes
     stay = {p.name for p in gig.performers} | {m.name for m in gig.mixes if m.fed_by == "monitor desk"}
     stay |= {z.name for z in gig.zones if not z.wants_own_path}
-    kinds: tuple[tuple[str, tuple[Any, ...]], ...] = (
-        ("mix", gig.mixes), ("zone", gig.zones), ("feed", gig.feeds)
-    )  # fmt: skip
     for effect in gig.effects:
         beyond = set(effect.heard_in) - {"mains"}
-        things = [(f"{kind}.{t.name}", t.keep) for kind, each in kinds for t in each if t.name in beyond]
+        places = ((path, thing) for path, thing in gig.things if not isinstance(thing, Effect))
+        things = [(path, thing.keep) for path, thing in places if thing.name in beyond]
         if effect.by == "unit" or not things or beyond & stay or any(keep == "must" for _, keep in things):
             continue
         leaving[effect.name] = len(things)
