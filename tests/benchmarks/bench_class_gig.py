@@ -90,12 +90,12 @@ def whole_class(sheets: int, part: str, folder: Path) -> None:
 def printing() -> None:
     """Sheets as PDF, one process."""
     from gigsums.whole_gigs import whole_gig
-    from gigsums.whole_gigs.printing import print_whole
+    from gigsums.whole_gigs.sheet import print_blocks
 
     job = whole_gig(GIG)
-    print_whole(job)
+    print_blocks(job.title, job.blocks())
     start = time.perf_counter()
-    pages = sum(print_whole(job, variant=str(n)).pages for n in range(PRINTED))
+    pages = sum(print_blocks(job.title, job.blocks(), variant=str(n)).pages for n in range(PRINTED))
     seconds = (time.perf_counter() - start) / PRINTED
     print(
         f"printed as PDF: {seconds:.3f} s a sheet of {pages / PRINTED:.1f} pages; 300 sheets in {300 * seconds:.0f} s"

@@ -22,9 +22,8 @@ from gigsums.classes.answers import (
     read_returned,
 )
 from gigsums.whole_gigs import whole_gig
-from gigsums.whole_gigs.answers import MOST_IN_ALL, Given
-from gigsums.whole_gigs.cells import LONGEST, MOST_NUMBERS
-from gigsums.whole_gigs.marking import mark_given
+from gigsums.whole_gigs.answers import LONGEST, MOST_IN_ALL, MOST_NUMBERS, Given
+from gigsums.whole_gigs.problem import mark_given
 
 JOB = whole_gig("tea_room_solo")
 WHOSE = {"class": "Night", "trainee": "alder-100", "variant": "2222-3333", "question": 4}

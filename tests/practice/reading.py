@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from gigsums.practice.wording import NUMBERS
 
-WORD = {word: number for number, word in enumerate(NUMBERS)}
+WORD = {word: number for number, word in enumerate(NUMBERS)} | {"a": 1}
 
 
 @dataclass

@@ -11,8 +11,7 @@ from hypothesis import strategies as st
 
 from gigsums.gig import BadFile
 from gigsums.whole_gigs import WholeGig, mark_whole, whole_gig
-from gigsums.whole_gigs.answers import read_answers
-from gigsums.whole_gigs.names import Refused, item_named, labels_of
+from gigsums.whole_gigs.answers import NotPossible, item_named, labels_of, read_answers
 
 
 @pytest.fixture(scope="module")
@@ -114,7 +113,7 @@ def test_a_name_is_told_apart_by_its_kind_or_its_player_in_brackets():
     ):  # fmt: skip
         assert item_named(typed, items) == path
     for typed in ("Noor", "Vocal (lead)"):
-        with pytest.raises(Refused, match="may be"):
+        with pytest.raises(NotPossible, match="may be"):
             item_named(typed, items)
 
 

@@ -272,7 +272,7 @@ def test_a_word_that_follows_from_wrong_counts_is_due(loft):
 
 
 def test_the_dearer_of_two_ways_earns_sixty_percent(lantern):
-    other = as_answers(key_of(lantern, 1), lantern.gig, {})
+    other = as_answers(key_of(lantern, 1), {})
     marking = marked(lantern, changes=other["changes"], placement=other["placement"])
     assert (section(marking, "remedies"), section(marking, "allocation")) == (9, 9)
     assert any("28 points; there is a way at 26" in message for message in marking.messages)
@@ -311,7 +311,7 @@ def test_changes_that_do_not_make_it_fit_earn_for_those_that_belong(lantern):
 def test_other_changes_at_the_same_price_are_as_good():
     """Any of the mono mixes may go to the desk's outputs; the key names one."""
     job = whole_gig("harvest_ball")
-    other = as_answers(key_of(job, 1), job.gig, {})
+    other = as_answers(key_of(job, 1), {})
     assert other["changes"] != job.key_answers()["changes"]
     marking = marked(job, changes=other["changes"], placement=other["placement"])
     assert marking.total == 100

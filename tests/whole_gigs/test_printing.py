@@ -9,11 +9,20 @@ import pytest
 from gigsums.cli import main
 from gigsums.gig import BadFile, bundled
 from gigsums.whole_gigs import whole_gig
-from gigsums.whole_gigs.printing import print_whole, print_whole_key, write_whole_gig
+from gigsums.whole_gigs.problem import write_whole_gig
+from gigsums.whole_gigs.sheet import print_blocks
 from gigsums.workbook import workbook_path
 from pages import in_the_margin, off_the_paper, text, texts
 
 README = (workbook_path() / "exercises" / "README.md").read_text(encoding="utf-8")
+
+
+def sheet_of(job, **how):
+    return print_blocks(job.title, job.blocks(), **how)
+
+
+def key_of(job, **how):
+    return print_blocks(job.title, job.key_blocks(), key=True, **how)
 
 
 def close(words):
@@ -24,7 +33,7 @@ def close(words):
 @pytest.mark.parametrize("name", ["tea_room_solo", "harvest_ball"])
 def test_the_sheet_has_everything_to_fill_in_and_nothing_of_the_key(name):
     job = whole_gig(name)
-    page = print_whole(job, who="Otter")
+    page = sheet_of(job, who="Otter")
     said = text(page.pdf)
     assert page.missing == ()
     assert off_the_paper(page.pdf) == []
@@ -68,13 +77,13 @@ def test_everything_asked_is_on_the_sheet_and_everything_solved_in_the_key(tmp_p
 @pytest.mark.parametrize("name", bundled("problems"))
 def test_every_bundled_problem_is_printed_whole_and_in_the_font(name):
     job = whole_gig(name)
-    for page in (print_whole(job, variant="2222-3333", who="alder-100"), print_whole_key(job)):
+    for page in (sheet_of(job, variant="2222-3333", who="alder-100"), key_of(job)):
         assert page.missing == ()
         assert off_the_paper(page.pdf) == in_the_margin(page.pdf) == []
 
 
 def test_the_key_holds_counts_ways_and_a_placement():
-    said = text(print_whole_key(whole_gig("lantern_night"), paper="us-letter").pdf)
+    said = text(key_of(whole_gig("lantern_night"), paper="us-letter").pdf)
     for part in (
         "Key, not for trainees",
         "26 points: make the mix Tobiah mono",
@@ -91,11 +100,11 @@ def test_names_are_printed_as_they_stand(tmp_path):
         'format = 1\n[problem]\ntitle = "= T"\ngig = "g.toml"\ndesk = "desk_c"\n', encoding="utf-8"
     )
     job = whole_gig(tmp_path / "p.toml")
-    for page in (print_whole(job), print_whole_key(job)):
+    for page in (sheet_of(job), key_of(job)):
         said = text(page.pdf)
         assert "= T" in said
         assert "@b" in said
-    assert "#eval(1) *x*" in text(print_whole(job).pdf)
+    assert "#eval(1) *x*" in text(sheet_of(job).pdf)
 
 
 def test_all_files_of_a_problem_are_written_or_none(tmp_path):

@@ -5,8 +5,7 @@ What is dangerous is the trade's (common practice, no source); the phrasings are
 
 import pytest
 
-from gigsums.practice.safety import dangers_in, house_safety
-from gigsums.whole_gigs.words import dangers_said
+from gigsums.practice.safety import dangers_in, dangers_said, house_safety
 
 HOUSE = dangers_in(*house_safety())
 EARTH, SUPPLY, LIMITER, RIGGING, STANDING, HAND = (danger.what for danger in HOUSE)

@@ -278,7 +278,7 @@ def _problem(options: argparse.Namespace) -> int:
 def _whole_gig(options: argparse.Namespace) -> int:
     """A whole gig to size: its files, its key, or the marks of an answer file."""
     from .whole_gigs import mark_whole, whole_gig
-    from .whole_gigs.printing import write_whole_gig
+    from .whole_gigs.problem import write_whole_gig
 
     if options.seed is not None or options.level is not None:
         return _refuse("--seed and --level are for a topic; a whole gig is the one that its file names.")

@@ -36,10 +36,9 @@ def misread(asked, name):
 
 def _through_di(asked, source):
     pieces = [piece for fact in asked.facts for piece in fact.partition(": ")[2].split("; ")]
-    alone = [f"{source.thing}, {how}" for how in ("through a DI box", "in stereo through DI boxes")]
+    alone = [f"{source.thing}, {how}" for how in ("mono through a DI box", "stereo through DI boxes")]
     return (
-        any(piece in alone for piece in pieces)
-        or f"{source.thing}: in stereo through DI boxes" in asked.facts
+        any(piece in alone for piece in pieces) or f"{source.thing}: stereo through DI boxes" in asked.facts
     )
 
 

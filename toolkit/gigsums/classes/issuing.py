@@ -24,10 +24,8 @@ from gigsums.practice.questions import Question
 from gigsums.practice.topic import TOPICS, problem
 from gigsums.practice.wording import as_markdown, listed, sentence
 from gigsums.sheets import Asked, Printed, Solved, print_solved
-from gigsums.whole_gigs.forms import as_markdown_text, blank
-from gigsums.whole_gigs.printing import print_blocks, print_whole_key
 from gigsums.whole_gigs.problem import WholeGig
-from gigsums.whole_gigs.sheet import Block, OpenGig
+from gigsums.whole_gigs.sheet import Block, OpenGig, as_markdown_text, blank, print_blocks
 
 from .class_file import ClassFile, ClassQuestion, question_line, read_class
 from .disk import alone_in, arrive, as_csv, mend, put_in, safe_cell, write, writing
@@ -267,7 +265,10 @@ def keys(head: Head, issued: Issued, first: bool) -> Iterator[tuple[str, Printed
         yield f"{issued.trainee}.pdf", key
     for n, each in enumerate(issued.problems, start=1):
         if first and isinstance(each, WholeGig):
-            yield GIG_PRINTED.format(n), print_whole_key(each, paper=head.paper)
+            yield (
+                GIG_PRINTED.format(n),
+                print_blocks(each.title, each.key_blocks(), key=True, paper=head.paper),
+            )
 
 
 # the class's folder

@@ -22,9 +22,9 @@ import numpy as np
 from gigsums.practice.marking import LONGEST, NOTED, RIGHT, SLIP, WRONG, mark
 from gigsums.practice.problems import Answer, Value, Values
 from gigsums.practice.wording import listed, short
-from gigsums.whole_gigs.marking import WholeMarking, mark_given
-from gigsums.whole_gigs.problem import WholeGig
-from gigsums.whole_gigs.rules import SECTIONS, Marks
+from gigsums.whole_gigs.files import SECTIONS, Marks
+from gigsums.whole_gigs.marking import WholeMarking
+from gigsums.whole_gigs.problem import WholeGig, mark_given
 
 from .answers import (
     SHEET,

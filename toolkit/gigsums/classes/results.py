@@ -18,9 +18,9 @@ from gigsums.gig.files import BadFile
 from gigsums.practice.marking import MALFORMED, NOTED, RIGHT, SLIP, WRONG
 from gigsums.practice.problems import Problem
 from gigsums.practice.wording import as_markdown, listed, sentence, short
+from gigsums.whole_gigs.files import SECTIONS
 from gigsums.whole_gigs.marking import WholeMarking
 from gigsums.whole_gigs.problem import WholeGig
-from gigsums.whole_gigs.rules import SECTIONS
 from gigsums.whole_gigs.sheet import Block
 
 from .answers import Pile, gather

@@ -1,33 +1,11 @@
-"""What a stage wants to hear itself on: monitor mixes drawn, told in words, and miscounted as people do."""
+"""What a stage wants to hear itself on, drawn: monitor mixes and effects units."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import replace
-
-from gigsums.gig import Effect, Gig, Mix, Performer
+from gigsums.gig import Effect, Mix, Performer
 
 from .drawing import Draw
-from .problems import Values
-from .wording import in_words, listed
-
-Miscount = tuple[str, Values, str]
-BOXES = (
-    "Boxes counted, not mixes",
-    "Boxes that play the same thing are linked: look again at who has more than one box.",
-)
-PEOPLE = (
-    "People counted, not mixes",
-    "Some of them share. What one mix plays, any number of people may hear.",
-)
-SHARED = (
-    "Shared wedges counted as a mix each",
-    "Those who share wedges are content with one balance. How many mixes is that, whatever the number of wedges?",
-)
-EITHER = (
-    "Boxes or people counted, not mixes",
-    "What one mix plays, any number of boxes may play and any number of people may hear.",
-)
+from .wording import listed
 
 
 def draw_monitors(draw: Draw, level: int, players: tuple[Performer, ...]) -> tuple[Mix, ...]:
@@ -70,97 +48,3 @@ def draw_effects(draw: Draw, level: int) -> tuple[Effect, ...]:
     """The effects units in use."""
     names = ("Reverb", "Delay", "Second reverb", "Chorus")
     return tuple(Effect(name) for name in names[: draw.whole(1, level + 1)])
-
-
-def monitor_facts(gig: Gig) -> tuple[str, ...]:
-    """Each monitor mix in a line, as a band would describe it: people and boxes, not mixes and buses."""
-    plays = {one.name: "crew" for one in gig.crew.people}
-    plays |= {player.name: player.plays for player in gig.performers}
-    return tuple(_monitor_fact(mix, plays) for mix in gig.mixes)
-
-
-def _monitor_fact(mix: Mix, plays: dict[str, str]) -> str:
-    who = listed([f"{name} ({plays[name]})" if plays.get(name) else name for name in mix.listeners])
-    together = len(mix.listeners) > 1
-    boxes = in_words(mix.boxes)
-    if mix.through == "in-ears":
-        packs = f"{in_words(len(mix.listeners))} packs on one mix, " if together else ""
-        return f"{who}: in-ears, {packs}in {'stereo' if mix.is_stereo else 'mono'}"
-    if mix.through == "drum fill":
-        sends = (
-            "each with a send of its own"
-            if mix.sub_send
-            else "one send for both, split by the fill's own crossover"
-        )
-        return f"{who}: a drum fill of a top and a sub, {sends}"
-    if mix.through == "side fill":
-        return f"Side fills, {boxes} boxes, {'in stereo' if mix.is_stereo else 'both playing the same'}"
-    if mix.through == "shaker":
-        return f"{who}: a shaker under the stool as well, with a mix of its own"
-    if mix.through == "cue":
-        return "A cue wedge at the side of the stage, with a mix of its own"
-    if together:
-        all_ = "both" if len(mix.listeners) == 2 else "all"
-        return f"{who}: {boxes} wedges between them, {all_} content with the same mix"
-    return f"{who}: {boxes} wedge{'s' if mix.boxes > 1 else ''}"
-
-
-def boxes_as_mixes(gig: Gig) -> Gig:
-    """The gig of somebody who counts boxes: each box a mono mix of its own."""
-    mixes: list[Mix] = []
-    for mix in gig.mixes:
-        if mix.boxes == 1:
-            mixes.append(mix)
-            continue
-        single = replace(mix, boxes=1, stereo=False, sub_send=False)
-        mixes += [replace(single, name=f"{mix.name}, box {n}") for n in range(1, mix.boxes + 1)]
-    return replace(gig, mixes=tuple(mixes))
-
-
-def people_as_mixes(gig: Gig) -> Gig:
-    """The gig of somebody who gives everyone who shares a mix one of their own."""
-    mixes: list[Mix] = []
-    for mix in gig.mixes:
-        if len(mix.listeners) < 2:
-            mixes.append(mix)
-        else:
-            mixes += [replace(mix, name=name, listeners=(name,), boxes=1) for name in mix.listeners]
-    return replace(gig, mixes=tuple(mixes))
-
-
-def shared_wedges_as_mixes(gig: Gig) -> Gig:
-    """The gig of somebody who gives everyone who shares wedges, but not packs, a mix of their own."""
-    mixes: list[Mix] = []
-    for mix in gig.mixes:
-        if len(mix.listeners) < 2 or mix.through != "wedge":
-            mixes.append(mix)
-        else:
-            mixes += [replace(mix, name=name, listeners=(name,), boxes=1) for name in mix.listeners]
-    return replace(gig, mixes=tuple(mixes))
-
-
-def miscounts(
-    gig: Gig,
-    count: Callable[[Gig], Values | None],
-    boxes: tuple[str, str] = BOXES,
-    people: tuple[str, str] = PEOPLE,
-) -> tuple[Miscount, ...]:
-    """The ways of counting boxes or people for mixes: name, what it comes to by `count`, hint.
-
-    Where two of them come to the same it is one slip, under the name that fits what is on this stage: one slip
-    for shared wedges, where these are all that could be miscounted.
-    """
-    by_box, by_head = count(boxes_as_mixes(gig)), count(people_as_mixes(gig))
-    by_wedge = count(shared_wedges_as_mixes(gig)) if shared_wedges_as_mixes(gig) != gig else None
-    found: list[tuple[tuple[str, str], Values | None]] = [(SHARED, by_wedge)]
-    if by_box == by_head != by_wedge:
-        found.append((EITHER, by_box))
-    else:
-        found += [(each, came) for each, came in ((boxes, by_box), (people, by_head)) if came != by_wedge]
-    return tuple((name, came, hint) for (name, hint), came in found if came is not None)
-
-
-def in_mono(gig: Gig, *through: str) -> Gig:
-    """The gig with those mixes in mono."""
-    mixes = tuple(replace(mix, stereo=False) if mix.through in through else mix for mix in gig.mixes)
-    return replace(gig, mixes=mixes)

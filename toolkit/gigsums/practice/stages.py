@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
 from functools import cache
-from typing import Any
 
-from gigsums.gig import Gig, Line, Performer, Policy, Reason, Source, load_policy, most
+from gigsums.gig import Line, Performer, Policy, Reason, Source, load_policy
 from gigsums.gig.model import Evening
 
 from .drawing import ACTS, EVENINGS, PEOPLE, PLACES, Draw
-from .wording import in_words, sentence
+from .wording import sentence
 
 PLAYERS = {1: (3, 5), 2: (4, 7), 3: (6, 12)}
 """Least and most players on the stage at each level."""
@@ -118,51 +116,6 @@ def draw_lines(draw: Draw, level: int) -> tuple[Line, ...]:
     if level > 2 and draw.yes(1, 2):
         lines.append(Line("Announcement player", "line"))
     return tuple(lines)
-
-
-def input_facts(gig: Gig) -> tuple[str, ...]:
-    """What each player and each line brings, in a line: things and how they are picked up, not inputs."""
-    played = [
-        f"{player.name} ({player.plays}): {'; '.join(_told(player, source) for source in player.sources)}"
-        for player in gig.performers
-    ]
-    return (*played, *(f"{line.name}: {_how(line)}" for line in gig.lines))
-
-
-def _told(player: Performer, source: Source) -> str:
-    units = " and ".join(
-        [*(["a gate"] if source.gate else []), *(["a compressor"] if source.compressor else [])]
-    )
-    each = " each" if units and source.channels > 1 else ""
-    wanted = f", with {units}{each}" if units else ""
-    return f"{source.name.removeprefix(_of(player, replace(source, name='')))}, {_how(source)}{wanted}"
-
-
-def _how(source: Source) -> str:
-    count = most(source.count)
-    if source.radio:
-        return (
-            f"a radio microphone, its receiver set to {'microphone' if source.at_mic_level else 'line'} level"
-        )
-    if source.by == "mic" and source.stereo:
-        return "a stereo pair of microphones"
-    if source.by == "mic":
-        return f"{in_words(count)} microphone{'s' if count > 1 else ''}"
-    if source.by == "DI":
-        return "in stereo through DI boxes" if source.stereo else "through a DI box"
-    return f"{'stereo' if source.stereo else 'mono'}, at line level"
-
-
-def with_each_source(gig: Gig, **change: Callable[[Source], Any]) -> Gig:
-    """The gig as somebody else would see it: in every source the fields named are worked out anew."""
-
-    def changed(source: Source) -> dict[str, Any]:
-        return {field: work(source) for field, work in change.items()}
-
-    players = tuple(
-        replace(p, sources=tuple(replace(s, **changed(s)) for s in p.sources)) for p in gig.performers
-    )
-    return replace(gig, performers=players, lines=tuple(replace(s, **changed(s)) for s in gig.lines))
 
 
 @cache

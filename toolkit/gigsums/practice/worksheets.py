@@ -127,33 +127,27 @@ class Worksheet:
         opening = "\n\n".join(filter(None, words))
         calls = sorted({ask.call.partition("(")[0] for ask in source.question})
         cells = [
-            _prose("opening", opening),
-            _code("start", f"from gigsums import {', '.join(calls)}"),
+            prose("opening", opening),
+            code("start", f"from gigsums import {', '.join(calls)}"),
         ]
         for n, (ask, asked) in enumerate(zip(source.question, self.problems, strict=True), start=1):
             given = answers[n - 1] if answers else ""
             live = Question(asked)
             cells += [
-                _prose(f"lead-{n}", "\n\n".join(filter(None, (f"## Question {n}", ask.lead.strip())))),
-                _code(
+                prose(f"lead-{n}", "\n\n".join(filter(None, (f"## Question {n}", ask.lead.strip())))),
+                code(
                     f"question-{n}",
                     f"q{n} = {ask.call}\nq{n}",
                     live,
                 ),
-                _code(f"answer-{n}", f"q{n}.check({_quoted(given)})", live.check(given)),
+                code(f"answer-{n}", f"q{n}.check({_quoted(given)})", live.check(given)),
             ]
         if source.closing.strip():
-            cells.append(_prose("closing", source.closing.strip()))
+            cells.append(prose("closing", source.closing.strip()))
         for ran, cell in enumerate((cell for cell in cells if cell["cell_type"] == "code"), start=1):
             for each in (cell, *cell["outputs"]):
                 each["execution_count"] = ran
-        kernel = {"display_name": "Python 3", "language": "python", "name": "python3"}
-        return {
-            "cells": cells,
-            "metadata": {"kernelspec": kernel, "language_info": {"name": "python"}},
-            "nbformat": 4,
-            "nbformat_minor": 5,
-        }
+        return as_notebook(*cells)
 
 
 def worksheet(source: str | Path) -> Worksheet:
@@ -222,11 +216,20 @@ def _quoted(text: str | int) -> str:
     return json.dumps(text, ensure_ascii=False)
 
 
-def _prose(name: str, text: str) -> dict[str, Any]:
+def as_notebook(*cells: dict[str, Any]) -> dict[str, Any]:
+    """Cells as a notebook in format 4.5 that wants the plain kernel."""
+    kernel = {"display_name": "Python 3", "language": "python", "name": "python3"}
+    metadata = {"kernelspec": kernel, "language_info": {"name": "python"}}
+    return {"cells": list(cells), "metadata": metadata, "nbformat": 4, "nbformat_minor": 5}
+
+
+def prose(name: str, text: str) -> dict[str, Any]:
+    """A cell to read."""
     return {"cell_type": "markdown", "id": name, "metadata": {}, "source": _lines(text)}
 
 
-def _code(name: str, text: str, shown: Any = None) -> dict[str, Any]:
+def code(name: str, text: str, shown: Any = None) -> dict[str, Any]:
+    """A cell to run, with what it puts out where that is known."""
     outputs = []
     if shown is not None:
         data = {"text/markdown": _lines(shown._repr_markdown_()), "text/plain": _lines(repr(shown))}

@@ -1,31 +1,261 @@
-"""Answers to a whole-gig problem, read as data: what cannot be read is named, and the rest still counts."""
+"""Answers to a whole gig, read as data: what cannot be read is named, and the rest still counts."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+import re
+from collections import Counter
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any, TypeVar, get_args, get_type_hints
 
-from gigsums.gig import BadFile
+from gigsums.gig import BadFile, Gig, Mix
 from gigsums.gig.files import guarded
-from gigsums.practice.marking import VERDICTS, verdict_in
+from gigsums.practice.marking import VERDICTS, as_usual, in_figures, verdict_in
 from gigsums.practice.wording import listed, short
 
-from .cells import (
-    LONGEST,
-    MOST_ROWS,
-    ON,
-    TAPS,
-    Unreadable,
-    names_in,
-    numbers_of,
-    one_of,
-    only,
-    place_of,
-    text_of,
-    wanted,
-)
+MOST_ROWS = 2000
+LONGEST = 200
+MOST = 9999
+MOST_NUMBERS = 256
+"""Numbers that one cell may hold."""
+
+ON = {
+    "mic input": ("mic", "microphone input", "preamp", "mic inputs"),
+    "line input": ("line", "line inputs"),
+    "stereo input": ("stereo", "stereo inputs", "stereo channel"),
+    "two-track return": ("two-track", "two track return"),
+    "bus": ("aux", "buses"),
+    "group": ("groups",),
+    "matrix": ("matrices",),
+    "output": ("outputs", "line output"),
+    "record output": ("record", "record outputs"),
+    "direct out": ("direct outs", "direct output"),
+    "effects unit": ("effect", "effects", "effects units"),
+    "track": ("tracks",),
+}
+TAPS = {
+    "pre": ("before", "before the fader", "pre-fader"),
+    "post": ("after", "after the fader", "post-fader"),
+}
+AT = ("stage", "desk", "remote")
+
+
+@lru_cache(maxsize=4096)
+def plain(text: str) -> str:
+    """The words of a text alone, in small letters: neither case nor punctuation tells two names apart."""
+    return " ".join(re.findall(r"\w+", as_usual(text).casefold().replace("'", "")))
+
+
+class Unreadable(ValueError):
+    """One part that cannot be read, and why."""
+
+
+def only(row: Mapping[str, Any], known: tuple[str, ...]) -> None:
+    """Refuse a row that has a key besides the known ones."""
+    for key in row:
+        if key not in known:
+            raise Unreadable(f"“{short(str(key))}” is not known here; known are {listed(known)}")
+
+
+def text_of(value: Any) -> str:
+    """A text, or a number as a text."""
+    if isinstance(value, bool) or not isinstance(value, (str, int, float)):
+        raise Unreadable(f"{short(repr(value))} stands there; a text or a number is wanted")
+    if isinstance(value, int) and abs(value) >= 10**LONGEST:
+        raise Unreadable(f"a number of more than {LONGEST} digits stands there")
+    text = value if isinstance(value, str) else f"{value:.15g}" if isinstance(value, float) else str(value)
+    if len(text) > LONGEST:
+        raise Unreadable(f"{len(text)} characters stand there; at most {LONGEST} are read")
+    return text.strip()
+
+
+def wanted(row: Mapping[str, Any], key: str) -> str:
+    """The text of a cell that may not be empty."""
+    text = text_of(row.get(key, ""))
+    if not text:
+        raise Unreadable(f"{key} is missing")
+    return text
+
+
+def names_in(value: Any) -> list[str]:
+    """Texts in a list, or with commas between them."""
+    if isinstance(value, str):
+        value = [part for part in re.split(r"[,;\n]", value[: LONGEST * 10]) if part.strip()]
+    if not isinstance(value, (list, tuple)) or len(value) > MOST_ROWS:
+        raise Unreadable(f'{short(repr(value))} stands there; a list such as ["preamps (stage)"] is wanted')
+    return [text for text in (text_of(one) for one in value) if text]
+
+
+def place_of(row: Mapping[str, Any]) -> str:
+    """Where something is; empty where nothing is said."""
+    at = text_of(row.get("at", ""))
+    return (
+        one_of(
+            at, {each: (f"on {each}", f"the {each}", f"on the {each}", f"at the {each}") for each in AT}, "at"
+        )
+        if at
+        else ""
+    )
+
+
+def one_of(text: str, known: Mapping[str, tuple[str, ...]], key: str) -> str:
+    """The one of several names that is meant."""
+    for name, others in known.items():
+        if plain(text) in map(plain, (name, *others)):
+            return name
+    raise Unreadable(f"{key}: “{short(text)}” stands there; allowed are {', '.join(known)}")
+
+
+def numbers_of(value: Any, key: str) -> tuple[int, ...]:
+    """Whole numbers: 3, [3, 4], "3, 4", "3 and 4" or "3-6"."""
+    found: list[int] = []
+    if isinstance(value, (list, tuple)):
+        for one in value:
+            _add(found, numbers_of(one, key), key)
+        return tuple(found)
+    if isinstance(value, bool) or not isinstance(value, (str, int)):
+        raise Unreadable(f"{key}: {short(repr(value))} stands there; whole numbers in figures are wanted")
+    if isinstance(value, int):
+        value = str(value) if abs(value) <= MOST else "a long one"
+    text = in_figures(as_usual(value).casefold().strip(" ."))
+    if not text:
+        return ()
+    for piece in re.split(r"\s*(?:,|;|\band\b|\s)\s*", re.sub(r"\s*(?:-|–|\bto\b)\s*", "-", text[:LONGEST])):
+        span = re.fullmatch(r"([0-9]{1,4})(?:-([0-9]{1,4}))?", piece, re.ASCII)
+        if span is None:
+            raise Unreadable(
+                f"{key}: “{short(text)}” stands there; whole numbers in figures up to {MOST} are wanted"
+            )
+        first, last = int(span[1]), int(span[2] or span[1])
+        if not first <= last < first + MOST_NUMBERS:
+            raise Unreadable(f"{key}: “{short(text)}” counts backwards or too far")
+        _add(found, range(first, last + 1), key)
+    return tuple(found)
+
+
+def _add(found: list[int], more: Sequence[int], key: str) -> None:
+    if len(found) + len(more) > MOST_NUMBERS:
+        raise Unreadable(f"{key}: more than {MOST_NUMBERS} numbers stand there")
+    found += more
+
+
+THROUGH = get_args(get_type_hints(Mix)["through"])
+_REMARK = re.compile(r"\s*\([^()]*\)\s*$")
+
+
+class NotPossible(ValueError):
+    """A change that nobody has agreed to, or that this gig or desk does not offer."""
+
+
+def item_named(text: str, items: Mapping[str, str]) -> str:
+    """The key path of what somebody named, by its path or by its name alone.
+
+    Parameters
+    ----------
+    text : str
+        What was written.
+    items : dict of str to str
+        The name of each item by its key path.
+
+    Returns
+    -------
+    str
+        The key path.
+
+    Raises
+    ------
+    NotPossible
+        If there is no such item, or several of that name.
+    """
+    if text in items:
+        return text
+    by_case = " ".join(text.casefold().split())
+    same: list[str] = []
+    for typed, folded in (
+        (by_case, str.casefold),
+        (plain(text), plain),
+        (plain(_REMARK.sub("", text)), plain),
+    ):
+        if typed and not same:
+            same = [path for path, name in items.items() if typed in map(folded, _called(path, name))]
+    if len(same) == 1:
+        return same[0]
+    if same:
+        raise NotPossible(f"“{short(text)}” may be {listed(same)}: write which")
+    raise NotPossible(f"“{short(text)}” is nothing that is in this gig")
+
+
+def _called(path: str, name: str) -> Iterator[str]:
+    """What an item may be called: its path, its name, and its name with its kind or with whoever plays it."""
+    kind, *rest = path.split(".")
+    beside = (*THROUGH, "mix") if kind == "mix" else (kind, *rest[:1])
+    yield from (name, path, f"{kind} {name}")
+    yield from (f"{name} ({each})" for each in beside if each != name)
+
+
+def items_of(gig: Gig) -> dict[str, str]:
+    """Everything in a gig that sits somewhere on a desk: its name by its key path.
+
+    Parameters
+    ----------
+    gig : Gig
+        The gig.
+
+    Returns
+    -------
+    dict of str to str
+    """
+    items = {"mains": "mains"} | {path: source.name for path, source in gig.sources}
+    if gig.wants_talkback:
+        items["desk.talkback"] = "talkback"
+    for kind, things in kinds_of(gig):
+        items |= {f"{kind}.{thing.name}": thing.name for thing in things}
+    return items
+
+
+def kinds_of(gig: Gig) -> tuple[tuple[str, tuple[Any, ...]], ...]:
+    """The mixes, effects, zones and feeds of a gig, each list with its kind.
+
+    Parameters
+    ----------
+    gig : Gig
+        The gig.
+
+    Returns
+    -------
+    tuple of (str, tuple)
+    """
+    return ("mix", gig.own_mixes), ("effect", gig.effects), ("zone", gig.zones), ("feed", gig.feeds)
+
+
+def labels_of(gig: Gig) -> dict[str, str]:
+    """The shortest way to name each thing that nothing else shares: its name, its kind with it, or its path.
+
+    Parameters
+    ----------
+    gig : Gig
+        The gig.
+
+    Returns
+    -------
+    dict of str to str
+        By key path.
+    """
+    items = items_of(gig)
+    alone = Counter(name.casefold() for name in items.values())
+    labels = {}
+    for path, name in items.items():
+        kind = f"{path.split('.')[0]} {name}"
+        if alone[name.casefold()] == 1:
+            labels[path] = name
+        elif sum(f"{p.split('.')[0]} {n}".casefold() == kind.casefold() for p, n in items.items()) == 1:
+            labels[path] = kind
+        else:
+            labels[path] = path
+    return labels
+
 
 LARGEST_BYTES = 200_000
 MOST_IN_ALL = 10_000

@@ -15,8 +15,7 @@ from gigsums.sizing import Change
 from gigsums.sizing.changes import price
 from gigsums.sizing.ledgers import at_unity
 
-from .answers import GivenChange
-from .names import Refused, item_named, items_of, kinds_of
+from .answers import GivenChange, NotPossible, item_named, items_of, kinds_of
 
 KINDS: tuple[str, ...] = (*get_args(Kind), "another desk")
 DROPS = ("drop nice", "drop want")
@@ -94,7 +93,7 @@ class _Bench:
         for one in sorted(wanted, key=lambda change: ranks.get(change.kind, 1)):
             try:
                 self.take(one)
-            except Refused as why:
+            except NotPossible as why:
                 self.refused.append(f"{one.kind}: {why}")
         each = (list(self.on_units(path, steps)) for path, steps in self.steps.items())
         readings = [
@@ -131,10 +130,10 @@ class _Bench:
         if kind == "drop":
             thing = self.thing(self.path(one.item))
             if thing.keep == "must":
-                raise Refused(f"{thing.name} is a “must” and stays")
+                raise NotPossible(f"{thing.name} is a “must” and stays")
             kind = f"drop {thing.keep}"
         if kind not in KINDS:
-            raise Refused(f"there is no such change; the changes are {listed(KINDS)}")
+            raise NotPossible(f"there is no such change; the changes are {listed(KINDS)}")
         if kind == "another desk":
             self.swap(one.to or one.item)
         elif kind == "stage box":
@@ -174,7 +173,7 @@ class _Bench:
             for thing in things:
                 if path == f"{kind}.{thing.name}":
                     return thing
-        raise Refused(f"nothing about {self.items.get(path, short(path))} may be changed")
+        raise NotPossible(f"nothing about {self.items.get(path, short(path))} may be changed")
 
     def swap(self, name: str) -> None:
         plain = name.casefold().replace("_", " ")
@@ -183,7 +182,7 @@ class _Bench:
                 self.desk = desk
                 self.pay("another desk", "desk", desk.name)
                 return
-        raise Refused(f"“{short(name)}” is not among the desks at hand")
+        raise NotPossible(f"“{short(name)}” is not among the desks at hand")
 
     def box(self, name: str) -> None:
         name = name.removeprefix("option.")
@@ -192,12 +191,12 @@ class _Bench:
             if option.name.casefold() == name.casefold() and path not in self.steps:
                 self.step("stage box", path, option.name)
                 return
-        raise Refused(f"the desk has no box “{short(name)}” that could be added")
+        raise NotPossible(f"the desk has no box “{short(name)}” that could be added")
 
     def kit(self, what: str, number: int) -> None:
         had = getattr(self.gig.kit, what)
         if self.used[what] + number > had:
-            raise Refused(
+            raise NotPossible(
                 f"the kit has {had} {what.replace('_', ' ')}, and {self.used[what] + number} would be taken"
             )
         self.used[what] += number
@@ -207,19 +206,19 @@ class _Bench:
         path = item_named(name, players)
         player = next(p for p in self.gig.performers if p.name == players[path])
         if sum(s.channels for s in player.sources if s.at_mic_level) < 3:
-            raise Refused(f"{player.name} has fewer than three channels to mix together")
+            raise NotPossible(f"{player.name} has fewer than three channels to mix together")
         if self.steps[path]:
-            raise Refused(f"{player.name} is sub-mixed already")
+            raise NotPossible(f"{player.name} is sub-mixed already")
         self.kit("sub_mixers", 1)
         self.step("sub-mixer", path)
 
     def on_source(self, path: str, source: Source, kind: str, to: str, count: int) -> None:
         if source.at_mic_level and path[:10] == "performer." and self.steps[path.partition(".sources.")[0]]:
-            raise Refused(f"{source.name} goes into the sub-mix")
+            raise NotPossible(f"{source.name} goes into the sub-mix")
         moved, dropped, others = (len(steps) for steps in self.sorted_out(path))
         taken = moved if kind == "relocate" else max(moved, others) if kind in DROPS else others
         if not 1 <= count <= most(source.count) - dropped - taken:
-            raise Refused(
+            raise NotPossible(
                 f"there are {most(source.count)} of {source.name}, and more than that would be changed"
             )
         if kind == "relocate":
@@ -228,27 +227,27 @@ class _Bench:
             self.may_drop(source, kind)
         elif kind == "line level":
             if not (source.radio and source.at_mic_level):
-                raise Refused(f"{source.name} has no receiver that could be set to line level")
+                raise NotPossible(f"{source.name} has no receiver that could be set to line level")
         elif kind == "outboard preamp" and source.at_mic_level:
             self.kit("preamps", count * source.width)
         elif kind == "phantom blocker" and source.phantom == "forbidden" and source.at_mic_level:
             self.kit("phantom_blockers", count * source.width)
         else:
-            raise Refused(f"that is nothing for {source.name}")
+            raise NotPossible(f"that is nothing for {source.name}")
         for _ in range(count):
             self.step(kind, path, to if kind == "relocate" else "")
 
     def place(self, to: str, places: set[str], now: str, name: str) -> None:
         if to not in places:
-            raise Refused(
+            raise NotPossible(
                 f"there are no sockets for {name} at “{short(to)}”; there are some at {listed(sorted(places))}"
             )
         if to == now:
-            raise Refused(f"{name} is at the {to} already")
+            raise NotPossible(f"{name} is at the {to} already")
 
     def may_drop(self, thing: Any, kind: str) -> None:
         if kind != f"drop {thing.keep}":
-            raise Refused(
+            raise NotPossible(
                 f"{thing.name} is a “{thing.keep}”" + (" and stays" if thing.keep == "must" else "")
             )
 
@@ -256,13 +255,13 @@ class _Bench:
         """Where the change leads, if it is one that this mix, effect, zone or feed allows."""
         group = path.split(".")[0]
         if any(kind == step.kind for step in self.steps[path]):
-            raise Refused(f"it stands there twice for {thing.name}")
+            raise NotPossible(f"it stands there twice for {thing.name}")
         if kind in DROPS:
             self.may_drop(thing, kind)
             return ""
         if kind == "mono" and group == "mix":
             if not thing.is_stereo or "mono" not in thing.may:
-                raise Refused(f"nobody has agreed that the mix {thing.name} may be mono")
+                raise NotPossible(f"nobody has agreed that the mix {thing.name} may be mono")
             return ""
         if kind == "outboard effect" and group == "effect" and thing.by == "desk":
             return ""
@@ -275,38 +274,40 @@ class _Bench:
             return self.reroute_zone(thing, to)
         if kind == "reroute" and group == "feed":
             if thing.own_mix:
-                raise Refused(
+                raise NotPossible(
                     f"{thing.name} has a mix of its own, and any other way would carry what it must not"
                 )
             if thing.fed_from != "matrix" or to not in ("mains", "bus", "group"):
-                raise Refused(f"{thing.name} may go any way that carries everything; nothing need be changed")
+                raise NotPossible(
+                    f"{thing.name} may go any way that carries everything; nothing need be changed"
+                )
             return to
-        raise Refused(f"that is nothing for {thing.name}")
+        raise NotPossible(f"that is nothing for {thing.name}")
 
     def reroute_zone(self, zone: Any, to: str) -> str:
         if to not in ("mains", "matrix", "group", "bus"):
-            raise Refused(f"say where {zone.name} is fed from: mains, matrix, group or bus")
+            raise NotPossible(f"say where {zone.name} is fed from: mains, matrix, group or bus")
         if to == zone.fed_from or zone.fed_from in ("any", "mains"):
-            raise Refused(f"{zone.name} may be fed so without any change")
+            raise NotPossible(f"{zone.name} may be fed so without any change")
         if to in ("mains", "group") and not at_unity(zone):
-            raise Refused(f"{zone.name} has a delay or a level of its own, which the {to} cannot give it")
+            raise NotPossible(f"{zone.name} has a delay or a level of its own, which the {to} cannot give it")
         if to == "mains" and zone.equaliser:
-            raise Refused(f"{zone.name} has an equaliser of its own and cannot be linked through")
+            raise NotPossible(f"{zone.name} has an equaliser of its own and cannot be linked through")
         return to
 
     def share(self, path: str, mix: Any, to: str) -> None:
         if not isinstance(mix, Mix):
-            raise Refused(f"{mix.name} is no mix, and only mixes are shared")
+            raise NotPossible(f"{mix.name} is no mix, and only mixes are shared")
         mixes = {f"mix.{m.name}": m.name for m in self.gig.own_mixes}
         host = self.thing(item_named(to, mixes))
         for one in (mix, host):
             if "share" not in one.may:
-                raise Refused(f"nobody has agreed that the mix {one.name} may be shared")
+                raise NotPossible(f"nobody has agreed that the mix {one.name} may be shared")
         done = [step for steps in self.steps.values() for step in steps]
         hosts = {step.to for step in done if step.kind == "share"}
         gone = {step.item for step in done if step.kind in (*DROPS, "share")}
         if host is mix or f"mix.{host.name}" in gone or mix.name in hosts or path in gone:
-            raise Refused(
+            raise NotPossible(
                 f"{mix.name} and {host.name}: one of the two has to stay, and each can go only once"
             )
         if (
@@ -315,10 +316,10 @@ class _Bench:
             or mix.sub_send
             or host.fed_by != "bus"
         ):
-            raise Refused(f"{mix.name} and {host.name} do not hear through the same thing")
+            raise NotPossible(f"{mix.name} and {host.name} do not hear through the same thing")
         stereo = [
             m.is_stereo and "mono" not in {s.kind for s in self.steps[f"mix.{m.name}"]} for m in (mix, host)
         ]
         if stereo == [True, False]:
-            raise Refused(f"nobody has agreed to hear {mix.name} in mono, as {host.name} is")
+            raise NotPossible(f"nobody has agreed to hear {mix.name} in mono, as {host.name} is")
         self.step("share", path, host.name)

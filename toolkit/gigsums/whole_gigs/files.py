@@ -1,16 +1,18 @@
-"""The files a whole-gig problem is made of, as texts, so that it can be kept whole and made again without them."""
+"""The files a whole gig is made of, as texts that can be kept; and how it is marked and what it asks, which are settings."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import astuple, dataclass, field, fields
+from functools import lru_cache
 from hashlib import sha256
 from pathlib import Path
 from typing import Any, ClassVar, Literal, NamedTuple
 
-from gigsums.gig import bundled
+from gigsums.gig import BadFile, Gig, bundled
 from gigsums.gig.files import build, read_text, read_toml
-from gigsums.gig.model import FORBID, AtLeastOne, Text, Words
+from gigsums.gig.model import FORBID, AtLeastOne, NotNegative, Text, Whole, Words
+from gigsums.practice.safety import Danger, SafetyQuestion, dangers_in, questions_in
 
 
 class File(NamedTuple):
@@ -50,6 +52,11 @@ class Files:
         return sha256(repr(astuple(self)).encode("utf-8", "surrogatepass")).hexdigest()[:16]
 
     @property
+    def dangers(self) -> tuple[Danger, ...]:
+        """The words that are dangerous, as the house had them at that time."""
+        return dangers_in(*self.safety)
+
+    @property
     def size(self) -> int:
         """How long they are together [characters]."""
         return sum(len(text) for _, text in (*self._single(), *self.at_hand))
@@ -76,7 +83,7 @@ def _file(kept: Any) -> File:
 
 
 @dataclass(frozen=True)
-class About:
+class AboutWholeGig:
     """What stands under ``[problem]``."""
 
     __pydantic_config__: ClassVar = FORBID
@@ -91,14 +98,14 @@ class About:
 
 
 @dataclass(frozen=True)
-class _Source:
+class _WholeFile:
     __pydantic_config__: ClassVar = FORBID
-    problem: About
+    problem: AboutWholeGig
     marks: Any = field(default_factory=dict)
     format: int = 1
 
 
-def about_in(file: File) -> tuple[About, Any]:
+def about_in(file: File) -> tuple[AboutWholeGig, Any]:
     """What a problem's file says, and its own marks.
 
     Parameters
@@ -108,7 +115,7 @@ def about_in(file: File) -> tuple[About, Any]:
 
     Returns
     -------
-    tuple of (About, object)
+    tuple of (AboutWholeGig, object)
 
     Raises
     ------
@@ -117,7 +124,7 @@ def about_in(file: File) -> tuple[About, Any]:
     """
     table = read_toml(file.text, file.name)
     table.wanted("problem")
-    said = build(file.name, table, _Source)
+    said = build(file.name, table, _WholeFile)
     return said.problem, said.marks
 
 
@@ -190,3 +197,127 @@ def beside(folder: Path | None, name: str, kind: str) -> str | Path:
             if path.is_file():
                 return path
     return name
+
+
+SECTIONS = {
+    "counts": "Counts",
+    "allocation": "Placement",
+    "verdict": "Verdict",
+    "remedies": "Changes",
+    "document": "Input list and safe working",
+}
+"""The sections by the names of their settings, with what they are called on a sheet."""
+PERCENT = ("dearer", "illegal", "unfinished", "near", "reasons", "safety", "danger")
+
+
+@dataclass(frozen=True)
+class Marks:
+    """The marks of each section, and the shares given where an answer is not the best [%]."""
+
+    __pydantic_config__: ClassVar = FORBID
+    counts: Whole
+    allocation: Whole
+    verdict: Whole
+    remedies: Whole
+    document: Whole
+    dearer: Whole
+    illegal: Whole
+    unfinished: Whole
+    near: Whole
+    reasons: Whole
+    safety: Whole
+    danger: Whole
+    delay_percent: NotNegative
+
+    @property
+    def total(self) -> int:
+        """What all sections come to [marks]."""
+        return sum(getattr(self, section) for section in SECTIONS)
+
+
+def marks_for(file: str, own: Any, marking: File) -> Marks:
+    """The house's marks with a problem's own laid over them.
+
+    Parameters
+    ----------
+    file : str
+        The problem's file, for messages.
+    own : mapping
+        Its ``[marks]``.
+    marking : File
+        The house's settings.
+
+    Returns
+    -------
+    Marks
+
+    Raises
+    ------
+    BadFile
+        If a setting is not known, is no number, or the marks come to nothing.
+    """
+    if not isinstance(own, dict):
+        raise BadFile(file, "marks", "a table of settings is wanted there.")
+    known = {**_marks_in(house("marking")), **_marks_in(marking)}  # settings are added as the workbook grows
+    build(marking.name, known, Marks, under="marks")
+    marks = build(file if own else marking.name, {**known, **own}, Marks, under="marks")
+    for name in PERCENT:
+        if getattr(marks, name) > 100:
+            raise BadFile(
+                file,
+                f"marks.{name}",
+                f"{getattr(marks, name)} stands there; it is a share, 0 to 100 percent.",
+            )
+    if not marks.counts + marks.verdict:
+        raise BadFile(file, "marks", "counts and verdict are both worth 0.", "Give one of them marks.")
+    return marks
+
+
+def safety_for(
+    file: str, gig: Gig, asked: tuple[str, ...] | None, safety: File
+) -> tuple[SafetyQuestion, ...]:
+    """The questions about safe working that a problem asks.
+
+    Parameters
+    ----------
+    file : str
+        The problem's file, for messages.
+    gig : Gig
+        The gig, which decides where the problem does not.
+    asked : tuple of str or None
+        Their keys; None for all that apply.
+    safety : File
+        The house's questions.
+
+    Returns
+    -------
+    tuple of SafetyQuestion
+
+    Raises
+    ------
+    BadFile
+        If a key is not known.
+    """
+    known = {one.key: one for one in questions_in(*safety)}
+    if asked is not None:
+        for key in asked:
+            if key not in known:
+                raise BadFile(file, "problem.safety", f'"{key}" is no question; allowed: {", ".join(known)}.')
+        return tuple(known[key] for key in dict.fromkeys(asked))
+    through = {mix.through for mix in gig.mixes}
+    applies = {
+        "always": True,
+        "in-ears": "in-ears" in through,
+        "floor monitors": bool(through & {"wedge", "drum fill", "side fill"}),
+        "DI": any(source.by == "DI" for _, source in gig.sources),
+        "named": False,
+    }
+    return tuple(one for one in known.values() if applies[one.when])
+
+
+@lru_cache(maxsize=8)
+def _marks_in(file: File) -> dict[str, Any]:
+    settings = read_toml(file.text, file.name).get("marks")
+    if not isinstance(settings, dict):
+        raise BadFile(file.name, "marks", "a table of settings is wanted there.")
+    return settings

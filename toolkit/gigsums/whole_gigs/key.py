@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from gigsums.formulas.timing import speed_of_sound
 from gigsums.gig import Desk, Gig, Policy, Reason, Zone, load_policy
-from gigsums.sizing import Answer, Change, Fit, Ledger, fit, needs, questions, smallest_changes
+from gigsums.sizing import Answer, Fit, Ledger, fit, needs, questions, smallest_changes
 from gigsums.sizing.ledgers import zone_delay_ms
 
-from .names import labels_of
+from .answers import labels_of
 
 
 @dataclass(frozen=True)
-class Row:
+class KeyCount:
     """One number that is asked for.
 
     Attributes
@@ -55,7 +55,7 @@ class Key:
         The cheapest ways to make it fit, the cheapest first; empty where nothing does.
     word : str
         The verdict in words.
-    rows : tuple of Row
+    rows : tuple of KeyCount
         Every count.
     lists : mapping of str to tuple of str
         Ledgers that are short, that are met without spare, that call for something to bring, and the
@@ -65,7 +65,7 @@ class Key:
     fit: Fit
     answers: tuple[Answer, ...]
     word: str
-    rows: tuple[Row, ...]
+    rows: tuple[KeyCount, ...]
     lists: Mapping[str, tuple[str, ...]]
 
     @property
@@ -99,28 +99,42 @@ def solve(gig: Gig, desk: Desk, at_hand: tuple[Desk, ...] = ()) -> Key:
     word = asked.in_words
     if asked.placement != "fits":
         word = "fits with changes" if answers else "does not fit"
-    lists = {
-        "short": tuple(r.label for r in asked.ledgers if r.blocks and r.state == "short"),
-        "no_spare": tuple(r.label for r in asked.ledgers if r.state == "met without spare"),
-        "bring": tuple(r.label for r in asked.ledgers if not r.blocks and r.state == "short"),
-        "ask": tuple(q.name for q in questions(gig, desk) if q.matters),
-    }
+    lists = lists_of(asked.ledgers) | {"ask": tuple(q.name for q in questions(gig, desk) if q.matters)}
     return Key(asked, answers, word, tuple(_rows(gig, asked)), lists)
 
 
-def _rows(gig: Gig, asked: Fit) -> Iterator[Row]:
+def lists_of(ledgers: Sequence[Ledger]) -> dict[str, tuple[str, ...]]:
+    """The ledgers that decide a verdict, by name: short, met without spare, short of something to bring.
+
+    Parameters
+    ----------
+    ledgers : sequence of Ledger
+        The ledgers.
+
+    Returns
+    -------
+    dict of str to tuple of str
+    """
+    return {
+        "short": tuple(r.label for r in ledgers if r.blocks and r.state == "short"),
+        "no_spare": tuple(r.label for r in ledgers if r.state == "met without spare"),
+        "bring": tuple(r.label for r in ledgers if not r.blocks and r.state == "short"),
+    }
+
+
+def _rows(gig: Gig, asked: Fit) -> Iterator[KeyCount]:
     counted = needs(gig)
     if gig.mixes:
         for label in ("monitor mixes", "monitor buses"):
             row = counted.row(label)
-            yield Row(label, row.count, (row.reason,))
+            yield KeyCount(label, row.count, (row.reason,))
     talkback = [row for row in asked.ledgers if row.key == "talkback"]
     for ledger in (*talkback, *(row for row in asked.ledgers if row.key not in ("talkback", "minutes"))):
-        yield Row(ledger.label, ledger.need, ledger.reasons, ledger)
+        yield KeyCount(ledger.label, ledger.need, ledger.reasons, ledger)
     policy = gig.policy or load_policy()
     for zone in gig.zones:
         if zone.distance_m is not None and zone.wants_own_path:
-            yield Row(f"{zone.name} delay", *_delay(zone, gig, policy), unit="ms")
+            yield KeyCount(f"{zone.name} delay", *_delay(zone, gig, policy), unit="ms")
 
 
 def _delay(zone: Zone, gig: Gig, policy: Policy) -> tuple[float, tuple[Reason, ...]]:
@@ -135,15 +149,13 @@ def _delay(zone: Zone, gig: Gig, policy: Policy) -> tuple[float, tuple[Reason, .
     return setting, (Reason(rule, ("distance_m",), terms, round(sum(term for _, term in terms), 1)),)
 
 
-def as_answers(key: Key, gig: Gig, safety: Mapping[str, str]) -> dict[str, Any]:
+def as_answers(key: Key, safety: Mapping[str, str]) -> dict[str, Any]:
     """The key as somebody would fill it in.
 
     Parameters
     ----------
     key : Key
         What is right.
-    gig : Gig
-        The gig.
     safety : mapping of str to str
         What is right for each question about safe working.
 
@@ -153,20 +165,17 @@ def as_answers(key: Key, gig: Gig, safety: Mapping[str, str]) -> dict[str, Any]:
         A table as an answer file has it.
     """
     best = key.answers[0] if key.answers else None
-    table: dict[str, Any] = {
+    return {
         "format": 1,
         "counts": {row.label: row.shown() for row in key.rows},
         "verdict": {"word": key.word, **{name: list(each) for name, each in key.lists.items()}},
-        "changes": {"rows": [_change_row(c) for c in (best.changes if best else ())]},
+        "changes": {
+            "rows": [{"kind": c.kind, "item": c.item, "to": c.to} for c in (best.changes if best else ())]
+        },
         "placement": {"rows": _place_rows(best) if best else []},
-        "inputs": {"rows": list(_input_rows(gig))},
+        "inputs": {"rows": list(_input_rows(key.fit.gig))},
         "safety": dict(safety),
     }
-    return table
-
-
-def _change_row(change: Change) -> dict[str, Any]:
-    return {"kind": change.kind, "item": change.item, "to": change.to}
 
 
 def _place_rows(best: Answer) -> list[dict[str, Any]]:

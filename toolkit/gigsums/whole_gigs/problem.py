@@ -8,17 +8,16 @@ from functools import cached_property
 from pathlib import Path
 from typing import Any
 
-from gigsums.gig import BadFile, Desk, Gig, read_desk, read_gig, read_policy
+from gigsums.gig import BadFile, Desk, Gig, read_desk, read_gig, read_policy, write_whole
 from gigsums.gig.files import read_table
 from gigsums.practice.safety import SafetyQuestion
+from gigsums.practice.worksheets import Forms, as_file, beside, mark_of, write_together
 
-from . import forms
-from .files import Files, about_in, gathered
+from . import sheet
+from .answers import Given, read_answers
+from .files import Files, Marks, about_in, gathered, marks_for, safety_for
 from .key import Key, as_answers, solve
-from .key_sheet import solved
-from .marking import WholeMarking, mark_whole
-from .rules import Marks, marks_for, safety_for
-from .sheet import Block, Choice, OpenGig, asks_of
+from .marking import WholeMarking, marked
 
 
 @dataclass(frozen=True, repr=False)
@@ -67,12 +66,12 @@ class WholeGig:
     files: Files
 
     @cached_property
-    def open(self) -> OpenGig:
+    def open(self) -> sheet.OpenGig:
         """The problem as whoever answers may have it, with nothing of what is right."""
-        safety = tuple(Choice(one.key, one.asks, one.choices) for one in self.safety)
-        return OpenGig(
+        safety = tuple(sheet.OpenQuestion(one.key, one.asks, one.choices) for one in self.safety)
+        return sheet.OpenGig(
             self.name, self.title, self.about, self.minutes, self.gig, self.desk, self.at_hand, self.marks, safety,
-            asks_of(self.solution),
+            sheet.asks_of(self.solution),
         )  # fmt: skip
 
     @cached_property
@@ -80,7 +79,7 @@ class WholeGig:
         """What is right, worked out by the engine when it is first asked for."""
         return solve(self.gig, self.desk, self.at_hand)
 
-    def blocks(self) -> tuple[Block, ...]:
+    def blocks(self) -> tuple[sheet.Block, ...]:
         """The problem as plain blocks: headings, lines and tables to fill in, for whatever prints them.
 
         Returns
@@ -89,14 +88,14 @@ class WholeGig:
         """
         return self.open.blocks()
 
-    def key_blocks(self) -> tuple[Block, ...]:
+    def key_blocks(self) -> tuple[sheet.Block, ...]:
         """The key as plain blocks, for whatever prints them.
 
         Returns
         -------
         tuple of Block
         """
-        return tuple(solved(self))
+        return tuple(sheet.solved(self.solution, self.safety))
 
     def text(self) -> str:
         """The problem as plain text to work from.
@@ -105,7 +104,7 @@ class WholeGig:
         -------
         str
         """
-        return forms.as_text(self.title, self.blocks())
+        return sheet.as_text(self.title, self.blocks())
 
     def key(self) -> str:
         """The key with its workings, as plain text.
@@ -114,7 +113,7 @@ class WholeGig:
         -------
         str
         """
-        return forms.as_text(f"{self.title}: key", self.key_blocks())
+        return sheet.as_text(f"{self.title}: key", self.key_blocks())
 
     def blank(self) -> str:
         """An answer file to fill in: TOML with notes.
@@ -123,7 +122,7 @@ class WholeGig:
         -------
         str
         """
-        return forms.blank(self.open)
+        return sheet.blank(self.open)
 
     def key_answers(self) -> dict[str, Any]:
         """The key as an answer file's table: what earns full marks.
@@ -132,42 +131,27 @@ class WholeGig:
         -------
         dict
         """
-        return as_answers(self.solution, self.gig, {one.key: one.right[0] for one in self.safety})
+        return as_answers(self.solution, {one.key: one.right[0] for one in self.safety})
 
     def check(self, answers: Mapping[str, Any] | str | Path) -> WholeMarking:
-        """Mark an answer.
-
-        Parameters
-        ----------
-        answers : mapping, str or Path
-            The answer file, or its table.
-
-        Returns
-        -------
-        WholeMarking
-
-        Raises
-        ------
-        BadFile
-            If the file as a whole cannot be read.
-        """
+        """Mark an answer; the same as `mark_whole`."""
         return mark_whole(self, answers)
 
     def notebook(self) -> dict[str, Any]:
-        """The problem as a notebook to answer in, with what its cells put out.
+        """The problem as a notebook to answer in; its cells have not been run.
 
         Returns
         -------
         dict
             A notebook in format 4.5.
         """
-        return forms.notebook(self)
+        return sheet.notebook(self.open)
 
     def __repr__(self) -> str:
         return f"WholeGig({self.name!r}: {self.gig.name} on {self.desk.name})"
 
     def _repr_markdown_(self) -> str:
-        return forms.as_markdown_text(self.title, self.blocks())
+        return sheet.as_markdown_text(self.title, self.blocks())
 
 
 def whole_gig(source: str | Path) -> WholeGig:
@@ -210,27 +194,16 @@ def made_of(files: Files) -> WholeGig:
     """
     about, own = about_in(files.problem)
     file = files.problem.name
-    policy = read_policy(files.policy.text, files.policy.name)
-    gig = read_gig(files.gig.text, files.gig.name, policy)
+    gig = read_gig(files.gig.text, files.gig.name, read_policy(files.policy.text, files.policy.name))
     desk, *others = (read_desk(each.text, each.name) for each in (files.desk, *files.at_hand))
-    named = [one.name for one in (desk, *others)]
-    if len(set(named)) != len(named):
+    if len({one.name for one in (desk, *others)}) <= len(others):
         raise BadFile(file, "problem.at_hand", "two of the desks have the same name.", "Give each its own.")
     if not gig.sources:
         raise BadFile(file, "problem.gig", f"{gig.name} has nothing to be heard.", "Give it sources.")
     return WholeGig(
-        name=Path(file).stem,
-        title=about.title,
-        about=about.about.strip(),
-        level=about.level,
-        minutes=about.minutes,
-        gig=gig,
-        desk=desk,
-        at_hand=tuple(others),
-        marks=marks_for(file, own, files.marking),
-        safety=safety_for(file, gig, about.safety, files.safety),
-        files=files,
-    )
+        Path(file).stem, about.title, about.about.strip(), about.level, about.minutes, gig, desk, tuple(others),
+        marks_for(file, own, files.marking), safety_for(file, gig, about.safety, files.safety), files,
+    )  # fmt: skip
 
 
 def is_whole_gig(source: str | Path) -> bool:
@@ -250,3 +223,97 @@ def is_whole_gig(source: str | Path) -> bool:
         return read_table(source, "problems")[1].kind() == "problem"
     except BadFile:
         return False
+
+
+def mark_whole(problem: WholeGig, answers: Mapping[str, Any] | str | Path) -> WholeMarking:
+    """Mark the answer to a whole-gig problem.
+
+    Parameters
+    ----------
+    problem : WholeGig
+        The problem answered.
+    answers : mapping, str or Path
+        The answer file, or its table. It is read as data; a part that cannot be read is named and the rest is
+        marked.
+
+    Returns
+    -------
+    WholeMarking
+
+    Raises
+    ------
+    BadFile
+        If the file as a whole cannot be read.
+    """
+    return mark_given(problem, read_answers(answers))
+
+
+def mark_given(problem: WholeGig, given: Given) -> WholeMarking:
+    """Mark an answer that has been read already; arguments as for `mark_whole`."""
+    return marked(problem.open, problem.solution, problem.safety, problem.files.dangers, given)
+
+
+def write_blank(problem: WholeGig, path: str | Path) -> str:
+    """Write an answer file to fill in; one that is there already holds somebody's answers and is left as it is.
+
+    Parameters
+    ----------
+    problem : WholeGig
+        The problem.
+    path : str or Path
+        Where to.
+
+    Returns
+    -------
+    str
+        What was done, in one line.
+
+    Raises
+    ------
+    BadFile
+        If it cannot be written.
+    """
+    path = Path(path)
+    if path.exists():
+        return f"{path.name} is there already and was left as it is."
+    write_whole(path, problem.blank())
+    return f"{path.name} is written: open it, fill it in, save it."
+
+
+def write_whole_gig(
+    source: str | Path, folder: Path | None = None, *, paper: str = "a4", replace: bool = False
+) -> Forms:
+    """Write a whole-gig problem's notebook, printed sheet, key and blank answer file.
+
+    Parameters
+    ----------
+    source : str or Path
+        The problem's TOML file, or the name of a problem that comes with the workbook.
+    folder : Path, optional
+        Where to; beside the file, or the working folder for a name.
+    paper : str, optional
+        "a4" or "us-letter".
+    replace : bool, optional
+        Whether files that are there may be replaced.
+
+    Returns
+    -------
+    Forms
+
+    Raises
+    ------
+    BadFile
+        If the source cannot be used, or a file is there already or cannot be written: then none is written.
+    """
+    job = whole_gig(source)
+    variant = mark_of(job.text())
+    page = sheet.print_blocks(job.title, job.blocks(), variant=variant, paper=paper)
+    key = sheet.print_blocks(job.title, job.key_blocks(), key=True, variant=variant, paper=paper)
+    made: dict[str, str | bytes] = {
+        f"{job.name}.ipynb": as_file(job.notebook()),
+        f"{job.name}.pdf": page.pdf,
+        f"{job.name}_key.pdf": key.pdf,
+        f"{job.name}_answers.toml": job.blank(),
+    }
+    files = write_together(made, beside(source) if folder is None else folder, replace=replace)
+    return Forms(files, tuple(dict.fromkeys((*page.missing, *key.missing))))

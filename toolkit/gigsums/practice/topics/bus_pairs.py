@@ -10,9 +10,10 @@ from gigsums.sizing import needs
 from gigsums.sizing.buses import BusNeed
 from gigsums.sizing.ledgers import bus_need, routes
 
-from .. import monitors, stages
+from .. import misread, monitors, stages
 from ..drawing import Draw
-from ..problems import Answer, Draft, Part, Slip
+from ..problems import Answer, Draft, Part, Slip, Values
+from ..story import monitor_facts
 from ..topic import Topic
 from ..wording import listed
 
@@ -66,7 +67,7 @@ def build(draw: Draw, level: int) -> Draft:
     have = pairs(wanted(gig)) + draw.whole(0, 2 + level)
     units = [effect.name.casefold() for effect in gig.effects]
     facts = (
-        *monitors.monitor_facts(gig),
+        *monitor_facts(gig),
         f"Effects: {listed(units)}, a bus after the fader for each",
         *(f"{zone.name}: fed from a bus after the fader" for zone in gig.zones),
         *(f"{feed.name}: a stereo mix of its own, on buses after the fader" for feed in gig.feeds),
@@ -121,6 +122,9 @@ def _workings(gig: Gig, have: int) -> tuple[str, ...]:
 
 
 def _slips(gig: Gig, have: int) -> tuple[Slip, ...]:
+    def told(other: Gig) -> Values:
+        return count(other, have)
+
     need = wanted(gig)
     bare = replace(gig, effects=())
     all_pairs = len(gig.mixes) + len(gig.effects) + len(gig.zones) + len(gig.feeds)
@@ -151,16 +155,10 @@ def _slips(gig: Gig, have: int) -> tuple[Slip, ...]:
             (pairs(need), have - pairs(need)),
             "The pairs are right. How many mono wedges does a free pair feed?",
         ),
-        (
-            "In-ears counted as one bus each",
-            count(monitors.in_mono(gig, "in-ears"), have),
-            "Left and right are two signals. How many buses carry them?",
-        ),
-        *monitors.miscounts(gig, lambda other: count(other, have)),
-        (
-            "Effects sends forgotten",
-            count(bare, have),
-            "Something in the list is fed from buses though nobody stands in front of it.",
+        misread.IN_EARS.slip(gig, told),
+        *misread.miscounts(gig, told),
+        misread.EFFECTS.slip(
+            gig, told, "Something in the list is fed from buses though nobody stands in front of it."
         ),
         (
             "Only the monitors counted",

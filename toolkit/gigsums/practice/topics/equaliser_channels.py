@@ -10,9 +10,10 @@ from gigsums.gig.model import Kit, Mains
 from gigsums.sizing import Ledger
 from gigsums.sizing.ledgers import processing_ledgers, routes
 
-from .. import monitors, stages
+from .. import misread, monitors, stages
 from ..drawing import Draw
-from ..problems import Answer, Draft, Part, Slip
+from ..problems import Answer, Draft, Part, Slip, Values
+from ..story import monitor_facts
 from ..topic import Topic
 
 
@@ -54,7 +55,7 @@ def build(draw: Draw, level: int) -> Draft:
         shown={"gig": gig, "desk": desk},
         scene=f"{opening} Every monitor mix and the mains are to be equalised on their way out, and so is any zone that "
         f"asks for it. {have}; {f'{own} channels of equaliser are in the van' if own else 'none is in the van'}.",
-        facts=("Mains: left and right", *monitors.monitor_facts(gig), *(_zone(zone) for zone in gig.zones)),
+        facts=("Mains: left and right", *monitor_facts(gig), *(_zone(zone) for zone in gig.zones)),
         question="How many equaliser channels are wanted, and how many must still be found?",
         answer=Answer((Part(wanted, name="wanted"), Part(bring, name="to find"))),
         workings=_workings(gig, desk),
@@ -87,23 +88,27 @@ def _workings(gig: Gig, desk: Desk) -> tuple[str, ...]:
 
 
 def _slips(gig: Gig, desk: Desk) -> tuple[Slip, ...]:
+    def told(other: Gig) -> Values:
+        return count(other, desk)
+
     wanted, _ = count(gig, desk)
     have = int(ledger(gig, desk).have)
     mains = gig.mains.width
     wrong = (
-        *monitors.miscounts(
+        *misread.miscounts(
             gig,
-            lambda other: count(other, desk),
+            told,
             boxes=(
                 "An equaliser for each box",
                 "Boxes that play the same thing hang on one output: where would the second equaliser go?",
             ),
             people=("An equaliser for each listener", "Some of them share a mix."),
         ),
-        (
-            "In-ears given one channel",
-            count(monitors.in_mono(gig, "in-ears"), desk),
+        misread.IN_EARS.slip(
+            gig,
+            told,
             "Left and right pass through two channels of equaliser.",
+            name="In-ears given one channel",
         ),
         (
             "Mains forgotten",

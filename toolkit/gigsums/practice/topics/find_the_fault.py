@@ -12,6 +12,7 @@ from gigsums.sizing import Place
 from .. import monitors, stages
 from ..drawing import Draw
 from ..problems import Answer, Draft, Part, Slip
+from ..story import monitor_facts
 from ..topic import Topic
 from ..wording import listed
 
@@ -78,7 +79,7 @@ def patch(gig: Gig) -> tuple[tuple[Row, ...], Desk]:
         rows.append(Row(item, _label(source), take(item, on, 1 if on == STEREO else source.channels)))
     rows.append(Row("mains", "Mains, left and right", take("mains", "output", 2)))
     for mix, fact in sorted(
-        zip(gig.mixes, monitors.monitor_facts(gig), strict=True), key=lambda each: not each[0].is_stereo
+        zip(gig.mixes, monitor_facts(gig), strict=True), key=lambda each: not each[0].is_stereo
     ):
         item = f"mix.{mix.name}"
         held = (*take(item, "bus", mix.width, "pre"), *take(item, "output", mix.width))

@@ -10,9 +10,10 @@ from gigsums.gig.desk import AboutDesk, Inputs
 from gigsums.sizing import Ledger
 from gigsums.sizing.ledgers import input_ledgers, routes
 
-from .. import stages
+from .. import misread, stages
 from ..drawing import Draw
-from ..problems import Answer, Draft, Part, Slip
+from ..problems import Answer, Draft, Part, Slip, Values
+from ..story import input_facts
 from ..topic import Topic
 
 KINDS = ("preamps", "line inputs", "stereo inputs")
@@ -53,7 +54,7 @@ def build(draw: Draw, level: int) -> Draft:
         shown={"gig": gig, "talkback": how},
         scene=f"{opening} The desk has three kinds of input: for microphones, for mono lines and for stereo lines. "
         "This comes to it:",
-        facts=(*stages.input_facts(gig), spoken),
+        facts=(*input_facts(gig), spoken),
         question="How many inputs of each kind are taken?",
         answer=Answer(tuple(Part(value, name=name) for value, name in zip(counts, names, strict=True))),
         workings=tuple(
@@ -66,29 +67,24 @@ def build(draw: Draw, level: int) -> Draft:
 
 
 def _slips(gig: Gig, desk: Desk) -> tuple[Slip, ...]:
+    def told(other: Gig) -> Values:
+        return count(other, desk)
+
     mics, lines, stereo = count(gig, desk)
 
     def seen(**change: Callable[[Source], Any]) -> tuple[int, ...]:
-        return count(stages.with_each_source(gig, **change), desk)
+        return count(misread.with_each_source(gig, **change), desk)
 
     talkback = int(bool(gig.talkback) and desk.about.talkback != "own input")
     receivers = sum(s.radio and not s.at_mic_level for _, s in gig.sources)
     wrong = (
-        (
-            "DI boxes taken for lines",
-            seen(level=lambda s: "line" if s.by == "DI" else s.level),
-            "A DI box takes a line in. What level does it give out?",
-        ),
+        misread.DI_BOXES.slip(gig, told),
         (
             "Stereo microphones and DI boxes counted as one",
             seen(stereo=lambda s: s.stereo and not s.at_mic_level),
             "Left and right come down two cables. How many microphone inputs do they end in?",
         ),
-        (
-            "A set of microphones counted as one",
-            seen(count=lambda s: 1),
-            "Toms, hand drums, two on an amplifier: each microphone has a cable of its own.",
-        ),
+        misread.SETS.slip(gig, told),
         (
             "Talkback forgotten",
             (mics - talkback, lines, stereo),

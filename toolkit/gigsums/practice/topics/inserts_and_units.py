@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
-from typing import Any
 
 from gigsums.gig import Desk, Gig, Performer, Source
 from gigsums.gig.desk import AboutDesk, Inputs
 from gigsums.sizing import Ledger
 from gigsums.sizing.ledgers import processing_ledgers, routes
 
-from .. import stages
+from .. import misread, stages
 from ..drawing import Draw
 from ..problems import Answer, Draft, Part, Slip
+from ..story import input_facts
 from ..topic import Topic
 
 KEYS = ("compressors", "gates", "inserts")
@@ -43,7 +42,7 @@ def build(draw: Draw, level: int) -> Draft:
         shown={"gig": gig},
         scene=f"{opening} The desk is analogue, with an insert on every channel and no dynamics of its own: compressors "
         "and gates stand beside it, one unit for each channel. This is what is picked up, and what is wanted on it:",
-        facts=stages.input_facts(gig),
+        facts=input_facts(gig),
         question="How many compressors, how many gates, and how many inserts are in use?",
         answer=Answer(tuple(Part(value, name=name) for value, name in zip(counts, KEYS, strict=True))),
         workings=tuple(
@@ -72,9 +71,6 @@ def _slips(gig: Gig) -> tuple[Slip, ...]:
     compressors, gates, inserts = count(gig)
     sources = [source for _, source in gig.sources]
 
-    def seen(**change: Callable[[Source], Any]) -> tuple[int, ...]:
-        return count(stages.with_each_source(gig, **change))
-
     sung = sum(s.channels for s in sources if "vocal" in s.name and s.compressor)
     wrong = (
         (
@@ -82,16 +78,8 @@ def _slips(gig: Gig) -> tuple[Slip, ...]:
             (compressors, gates, compressors + gates),
             "A channel has one insert. Can two units follow one another in it?",
         ),
-        (
-            "Stereo given one unit",
-            seen(stereo=lambda s: False),
-            "Left and right are two channels, and these units serve one channel each.",
-        ),
-        (
-            "A set of microphones given one unit",
-            seen(count=lambda s: 1),
-            "Each of the microphones in a set comes down a channel of its own.",
-        ),
+        misread.STEREO.slip(gig, count, "Left and right are two channels, and these units serve one channel each.", name="Stereo given one unit"),
+        misread.SETS.slip(gig, count, "Each of the microphones in a set comes down a channel of its own.", name="A set of microphones given one unit"),
         (
             "One unit for both jobs",
             (compressors, gates - (compressors + gates - inserts), inserts),

@@ -9,9 +9,10 @@ from gigsums.gig import Desk, Effect, Gig, Mix, Performer, Reason
 from gigsums.gig.desk import AboutDesk, DeskEffects, Inputs, MixBuses, Outputs
 from gigsums.sizing import needs
 
-from .. import monitors, stages
+from .. import misread, stages
 from ..drawing import Draw
 from ..problems import Answer, Draft, Part, Slip, Values
+from ..story import monitor_facts
 from ..topic import Topic
 
 VERDICTS = ("fits", "fits with changes", "does not fit")
@@ -94,7 +95,7 @@ def build(draw: Draw, level: int) -> Draft:
         f"{price.mono.points} to make a stereo mix mono, {price.share.points} for each wedge that gives up its mix and "
         f"shares another, {price.drop_want.points} to leave out what is wanted. Fewer points are better.",
         facts=(
-            *(_told(mix, fact) for mix, fact in zip(gig.mixes, monitors.monitor_facts(gig), strict=True)),
+            *(_told(mix, fact) for mix, fact in zip(gig.mixes, monitor_facts(gig), strict=True)),
             *(f"{effect.name}: {KEEP[effect.keep]}" for effect in gig.effects),
         ),
         question="What is the verdict, how many points do the cheapest changes come to, and how many buses are taken in "
@@ -165,6 +166,9 @@ def _workings(gig: Gig, have: int, key: Values) -> tuple[str, ...]:
 
 
 def _slips(gig: Gig, have: int) -> tuple[Slip, ...]:
+    def told(other: Gig) -> Values:
+        return least(other, have)
+
     word, points, buses = least(gig, have)
     asked, found = needs(gig)["auxes"], options(gig)
     over = asked - have
@@ -179,17 +183,11 @@ def _slips(gig: Gig, have: int) -> tuple[Slip, ...]:
             least(allowed(gig), have),
             "Read again who would and who would not.",
         ),
-        ("Effects sends forgotten", least(replace(gig, effects=()), have), "What feeds the effects?"),
-        (
-            "In-ears counted as one bus each",
-            least(monitors.in_mono(gig, "in-ears"), have),
-            "Left and right are two signals, as long as nobody has changed them.",
+        misread.EFFECTS.slip(gig, told),
+        misread.IN_EARS.slip(
+            gig, told, "Left and right are two signals, as long as nobody has changed them."
         ),
-        (
-            "Boxes counted, not mixes",
-            least(monitors.boxes_as_mixes(gig), have),
-            "Boxes that play the same thing are linked.",
-        ),
+        misread.BOXES.slip(gig, told, "Boxes that play the same thing are linked."),
         (
             "Given up though something could change",
             (VERDICTS[2] if over > 0 else word, 0, asked),

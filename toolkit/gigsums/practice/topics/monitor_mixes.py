@@ -7,9 +7,10 @@ from dataclasses import replace
 from gigsums.gig import Gig
 from gigsums.sizing import needs
 
-from .. import monitors, stages
+from .. import misread, monitors, stages
 from ..drawing import Draw
 from ..problems import Answer, Draft, Part, Slip
+from ..story import monitor_facts
 from ..topic import Topic
 from ..wording import in_words, listed, sentence
 
@@ -33,7 +34,7 @@ def build(draw: Draw, level: int) -> Draft:
     groups = draw.whole(1, level) if level > 1 and draw.yes(1, 2) else 0
     units = [effect.name.casefold() for effect in gig.effects]
     send = "which is sent from a bus of its own" if len(units) == 1 else "each sent from a bus of its own"
-    facts = [*monitors.monitor_facts(gig), f"Effects: {listed(units)}, {send}"]
+    facts = [*monitor_facts(gig), f"Effects: {listed(units)}, {send}"]
     if groups:
         faders = "fader" if groups == 1 else "faders"
         facts.append(f"{sentence(in_words(groups))} group {faders} at the desk, for the mains")
@@ -61,17 +62,9 @@ def _slips(gig: Gig, groups: int) -> tuple[Slip, ...]:
     mixes, buses = count(gig)
     sends = len(gig.effects)
     wrong = (
-        *monitors.miscounts(gig, count),
-        (
-            "In-ears counted as one bus each",
-            count(monitors.in_mono(gig, "in-ears")),
-            "Left and right are two signals. How many buses carry them?",
-        ),
-        (
-            "Stereo side fills counted as one bus",
-            count(monitors.in_mono(gig, "side fill")),
-            "The two side fills do not play the same here. How do they get different signals?",
-        ),
+        *misread.miscounts(gig, count),
+        misread.IN_EARS.slip(gig, count),
+        misread.SIDE_FILLS.slip(gig, count),
         (
             "The sub's own send forgotten",
             count(replace(gig, mixes=tuple(replace(mix, sub_send=False) for mix in gig.mixes))),

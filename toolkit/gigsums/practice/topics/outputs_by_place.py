@@ -11,9 +11,10 @@ from gigsums.gig.model import Mains
 from gigsums.sizing import Ledger
 from gigsums.sizing.ledgers import output_ledgers, routes
 
-from .. import monitors, stages
+from .. import misread, monitors, stages
 from ..drawing import Draw
 from ..problems import Answer, Draft, Part, Slip
+from ..story import monitor_facts
 from ..topic import Topic
 
 MAINS: dict[Literal["mono", "left and right", "left, centre and right"], int] = {
@@ -99,7 +100,7 @@ def _draw_feeds(draw: Draw, level: int) -> tuple[Feed, ...]:
 
 
 def _facts(gig: Gig, inside: int) -> tuple[str, ...]:
-    facts = [f"Mains: {gig.mains.outputs}", *monitors.monitor_facts(gig)]
+    facts = [f"Mains: {gig.mains.outputs}", *monitor_facts(gig)]
     for zone in gig.zones:
         if zone.wants_own_path:
             width = "stereo" if zone.stereo else "mono"
@@ -169,12 +170,10 @@ def _slips(gig: Gig, desk: Desk) -> tuple[Slip, ...]:
             seen(feeds=tuple(replace(feed, stereo=False) for feed in gig.feeds)),
             "Left and right leave by two sockets.",
         ),
-        (
-            "In-ears counted as one output each",
-            told(monitors.in_mono(gig, "in-ears")),
-            "A stereo transmitter has two inputs.",
+        misread.IN_EARS.slip(
+            gig, told, "A stereo transmitter has two inputs.", name="In-ears counted as one output each"
         ),
-        *monitors.miscounts(
+        *misread.miscounts(
             gig,
             told,
             boxes=("An output for each box", "Boxes that play the same thing are linked behind one output."),

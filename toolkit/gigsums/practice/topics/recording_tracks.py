@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
-from typing import Any
 
-from gigsums.gig import Desk, Feed, Gig, Source
+from gigsums.gig import Desk, Feed, Gig
 from gigsums.gig.desk import AboutDesk, Inputs, Recording
 from gigsums.sizing import Ledger
 from gigsums.sizing.ledgers import processing_ledgers, routes
 
-from .. import monitors, stages
+from .. import misread, monitors, stages
 from ..drawing import Draw
-from ..problems import Answer, Draft, Part, Slip
+from ..problems import Answer, Draft, Part, Slip, Values
+from ..story import input_facts
 from ..topic import Topic
 from ..wording import listed
 
@@ -62,7 +61,7 @@ def build(draw: Draw, level: int) -> Draft:
         shown={"gig": gig, "tracks": have},
         scene=f"{opening} They want to mix it again at home, so {what}. A stereo source takes two tracks; what the "
         f"effects give back is not kept, nor is talkback. The recorder in the desk has {have} tracks. This comes to it:",
-        facts=(*stages.input_facts(gig), f"Effects: {listed(units)}"),
+        facts=(*input_facts(gig), f"Effects: {listed(units)}"),
         question="How many tracks are wanted, has the recorder enough or too few, and how many are left over or missing?",
         answer=Answer(
             (
@@ -82,8 +81,8 @@ def build(draw: Draw, level: int) -> Draft:
 
 
 def _slips(gig: Gig, have: int, both: bool) -> tuple[Slip, ...]:
-    def seen(**change: Callable[[Source], Any]) -> tuple[int, str, int]:
-        return count(stages.with_each_source(gig, **change), have)
+    def told(other: Gig) -> Values:
+        return count(other, have)
 
     def with_tracks(other: int) -> tuple[int, str, int]:
         return other, VERDICTS[other > have], abs(have - other)
@@ -92,15 +91,14 @@ def _slips(gig: Gig, have: int, both: bool) -> tuple[Slip, ...]:
     returns = 2 * len(gig.effects)
     lines = sum(s.channels for _, s in gig.sources if not s.at_mic_level)
     wrong = [
-        (
-            "Stereo counted as one",
-            seen(stereo=lambda s: False),
+        misread.STEREO.slip(
+            gig,
+            told,
             "Left and right are kept apart, or there is no stereo at home.",
+            name="Stereo counted as one",
         ),
-        (
-            "A set of microphones counted as one",
-            seen(count=lambda s: 1),
-            "Toms, hand drums, two on an amplifier: each microphone is a source of its own.",
+        misread.SETS.slip(
+            gig, told, "Toms, hand drums, two on an amplifier: each microphone is a source of its own."
         ),
         ("Effects returns kept as well", with_tracks(wanted + returns), "Read again what is not kept."),
         ("Talkback kept as well", with_tracks(wanted + 1), "Read again what is not kept."),

@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
 from typing import Any, Literal
 
-from gigsums.gig import Desk, Gig, Source
+from gigsums.gig import Desk, Gig
 from gigsums.gig.desk import AboutDesk, DeskEffects, Inputs
 from gigsums.sizing import Ledger
 from gigsums.sizing.ledgers import input_ledgers, routes
 
-from .. import monitors, stages
+from .. import misread, monitors, stages
 from ..drawing import Draw
-from ..problems import Answer, Draft, Part, Slip
+from ..problems import Answer, Draft, Part, Slip, Values
+from ..story import input_facts
 from ..topic import Topic
 from ..wording import listed
 
@@ -65,7 +65,7 @@ def build(draw: Draw, level: int) -> Draft:
         scene=f"{opening} It is mixed on a digital desk. Its input sockets take microphones and lines alike, one signal "
         f"each; {TALKBACK[about.talkback]}; {STEREO[about.stereo or 'takes two channels']}. Effects are made inside: "
         f"{RETURNS[desk.effects.returns]}. This comes to it:",
-        facts=(*stages.input_facts(gig), f"Effects, in stereo: {listed(units)}", "Talkback: wanted"),
+        facts=(*input_facts(gig), f"Effects, in stereo: {listed(units)}", "Talkback: wanted"),
         question="How many input sockets are taken, and how many channels?",
         answer=Answer((Part(sockets, name="sockets"), Part(channels, name="channels"))),
         workings=tuple(
@@ -87,10 +87,10 @@ def _draw_desk(draw: Draw, level: int) -> Desk:
 
 
 def _slips(gig: Gig, desk: Desk) -> tuple[Slip, ...]:
-    sockets, channels = count(gig, desk)
+    def told(other: Gig) -> Values:
+        return count(other, desk)
 
-    def seen(**change: Callable[[Source], Any]) -> tuple[int, int]:
-        return count(stages.with_each_source(gig, **change), desk)
+    sockets, channels = count(gig, desk)
 
     def on(**change: Any) -> tuple[int, int]:
         about = {key: value for key, value in change.items() if key != "returns"}
@@ -123,21 +123,15 @@ def _slips(gig: Gig, desk: Desk) -> tuple[Slip, ...]:
             "A socket is where a cable ends, a channel is what is mixed. What is mixed that has no socket, or takes "
             "fewer channels than sockets?",
         ),
-        (
-            "Stereo counted as one",
-            seen(stereo=lambda s: False),
-            "Left and right come down two cables. Where do they end?",
+        misread.STEREO.slip(
+            gig, told, "Left and right come down two cables. Where do they end?", name="Stereo counted as one"
         ),
         (
             "Stereo channels counted the wrong way",
             on(stereo=width),
             "The sockets are right. What does a stereo source take of the channels of this desk?",
         ),
-        (
-            "A set of microphones counted as one",
-            seen(count=lambda s: 1),
-            "Toms, hand drums, two on an amplifier: each microphone has a cable of its own.",
-        ),
+        misread.SETS.slip(gig, told),
         (
             "Talkback forgotten",
             on(talkback="own input"),

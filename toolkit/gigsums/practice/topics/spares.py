@@ -10,9 +10,10 @@ from gigsums.gig.policy import Spares
 from gigsums.sizing import Ledger, needs
 from gigsums.sizing.ledgers import input_ledgers, output_ledgers, routes
 
-from .. import monitors, stages
+from .. import misread, monitors, stages
 from ..drawing import Draw
 from ..problems import Answer, Draft, Part, Slip, Values
+from ..story import input_facts, monitor_facts
 from ..topic import Topic
 from ..wording import in_words, listed
 
@@ -88,8 +89,8 @@ def build(draw: Draw, level: int) -> Draft:
         f"returns of their own, each fed from a bus; mains are left and right. {_rule(stages.house().spares)} There is "
         "enough of everything else.",
         facts=(
-            *stages.input_facts(gig),
-            *(f"Monitors - {fact}" for fact in monitors.monitor_facts(gig)),
+            *input_facts(gig),
+            *(f"Monitors - {fact}" for fact in monitor_facts(gig)),
             f"Effects: {listed(units)}",
         ),
         question="How many inputs does this come to with the spares, how many outputs with theirs, and what is the "
@@ -196,7 +197,7 @@ def _slips(gig: Gig, counted: Counted, have: tuple[int, int, int], key: Values) 
             told(taken[0], taken[1] - sum(mix.is_stereo for mix in gig.mixes if mix.through == "in-ears")),
             "A stereo transmitter has two inputs.",
         ),
-        *monitors.miscounts(
+        *misread.miscounts(
             gig,
             lambda other: told(taken[0], 2 + needs(other)["monitor buses"]),
             boxes=("An output for each box", "Boxes that play the same thing are linked behind one output."),

@@ -10,9 +10,10 @@ from gigsums.gig.desk import AboutDesk, Inputs
 from gigsums.sizing import Ledger, needs
 from gigsums.sizing.ledgers import input_ledgers, routes
 
-from .. import monitors, stages
+from .. import misread, monitors, stages
 from ..drawing import Draw
 from ..problems import Answer, Draft, Part, Slip, Values
+from ..story import input_facts, monitor_facts
 from ..topic import Topic
 from ..wording import listed
 
@@ -63,7 +64,7 @@ def build(draw: Draw, level: int) -> Draft:
         scene=f"{opening} Nobody has said a word about talkback, but the rule of the house is to have it as soon as "
         "anybody is in in-ears, or two monitor mixes leave the desk. Talkback goes to every monitor bus, and never to the "
         f"mains. {INPUT[desk.about.talkback]}. There are line inputs for everything at line level.",
-        facts=(*stages.input_facts(gig), *(f"Monitors - {fact}" for fact in monitors.monitor_facts(gig))),
+        facts=(*input_facts(gig), *(f"Monitors - {fact}" for fact in monitor_facts(gig))),
         question="Is talkback wanted here, how many microphone inputs are taken in all, and to how many buses does the "
         "talkback go? If it is not wanted, type 0 for the buses.",
         answer=Answer(
@@ -106,7 +107,7 @@ def _slips(gig: Gig, desk: Desk, key: tuple[str, int, int]) -> tuple[Slip, ...]:
     without = int(preamps(replace(gig, talkback=False), desk).need)
     if wanted == WANTED[1]:
         always = count(replace(gig, talkback=True), desk)
-        boxed = needs(monitors.boxes_as_mixes(gig))["monitor buses"]
+        boxed = needs(misread.BOXES.seen(gig))["monitor buses"]
         wrong: tuple[tuple[str, Values, str], ...] = (
             ("Talkback taken for granted", always, "Read the rule of the house again. Who here needs it?"),
             (
@@ -133,7 +134,7 @@ def _slips(gig: Gig, desk: Desk, key: tuple[str, int, int]) -> tuple[Slip, ...]:
                 (wanted, inputs, needs(gig)["monitor mixes"]),
                 "A player who hears you in one ear only will ask what you said. What is a stereo mix made of?",
             ),
-            *monitors.miscounts(
+            *misread.miscounts(
                 gig,
                 lambda other: (wanted, inputs, needs(other)["monitor buses"]),
                 boxes=("Boxes counted, not mixes", "Boxes that play the same thing hang on one bus."),

@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
-from typing import Any
 
-from gigsums.gig import Desk, Gig, Source
+from gigsums.gig import Desk, Gig
 from gigsums.gig.desk import AboutDesk, DeskEffects, Inputs, MixBuses, Outputs
 from gigsums.sizing import Ledger
 from gigsums.sizing.ledgers import bus_need, input_ledgers, output_ledgers, routes
 
-from .. import monitors, stages
+from .. import misread, monitors, stages
 from ..drawing import Draw
 from ..problems import Answer, Draft, Part, Slip, Values
+from ..story import input_facts, monitor_facts
 from ..topic import Topic
 from ..wording import listed
 from .bus_pairs import heaps, pairs
@@ -82,8 +82,8 @@ def build(draw: Draw, level: int) -> Draft:
         "on; the two of a pair share one switch, before or after the fader, and only they can be linked for stereo. "
         "Each effect is fed from a bus after the fader, monitors from buses before it. Mains are left and right.",
         facts=(
-            *stages.input_facts(gig),
-            *(f"Monitors - {fact}" for fact in monitors.monitor_facts(gig)),
+            *input_facts(gig),
+            *(f"Monitors - {fact}" for fact in monitor_facts(gig)),
             f"Effects: {listed(units)}",
         ),
         question="What is this desk short of, and how many of that does the gig take? If it is short of nothing, type 0 "
@@ -146,16 +146,13 @@ def _workings(gig: Gig, taken: Mapping[str, int], have: Mapping[str, int], key: 
 
 
 def _slips(gig: Gig, have: Mapping[str, int]) -> tuple[Slip, ...]:
-    def seen(**change: Callable[[Source], Any]) -> Gig:
-        return stages.with_each_source(gig, **change)
-
     def told(other: Gig, **other_counts: int) -> Values | None:
         return short({**count(other), **other_counts}, have)
 
     buses = count(gig)["buses"]
     lines = sum(source.channels for _, source in gig.sources if not source.at_mic_level)
     wrong: tuple[tuple[str, Values | None, str], ...] = (
-        *monitors.miscounts(
+        *misread.miscounts(
             gig,
             told,
             boxes=(
@@ -164,27 +161,17 @@ def _slips(gig: Gig, have: Mapping[str, int]) -> tuple[Slip, ...]:
             ),
             people=("People counted, not mixes", "Some of them share a mix."),
         ),
-        (
-            "In-ears counted as one",
-            told(monitors.in_mono(gig, "in-ears")),
-            "Left and right take two buses and two outputs.",
+        misread.IN_EARS.slip(
+            gig, told, "Left and right take two buses and two outputs.", name="In-ears counted as one"
         ),
-        ("Effects sends forgotten", told(replace(gig, effects=())), "What feeds the effects?"),
+        misread.EFFECTS.slip(gig, told),
         (
             "Buses halved for the pairs",
             told(gig, pairs=-(-buses // 2)),
             "Can one pair carry a monitor and an effects send here?",
         ),
-        (
-            "Stereo sources counted as one",
-            told(seen(stereo=lambda s: False)),
-            "Two cables, two channels: go through the stereo sources again.",
-        ),
-        (
-            "A set of microphones counted as one",
-            told(seen(count=lambda s: 1)),
-            "Each microphone of a set has a cable and a channel of its own.",
-        ),
+        misread.STEREO.slip(gig, told),
+        misread.SETS.slip(gig, told, "Each microphone of a set has a cable and a channel of its own."),
         (
             "Lines left out of the sockets",
             told(gig, sockets=count(gig)["sockets"] - lines),

@@ -8,9 +8,10 @@ from gigsums.gig import Desk, Gig
 from gigsums.gig.desk import AboutDesk, DeskEffects, Inputs, MixBuses, Outputs
 from gigsums.sizing.ledgers import bus_need, input_ledgers, output_ledgers, routes
 
-from .. import monitors, stages
+from .. import misread, monitors, stages
 from ..drawing import Draw
 from ..problems import Answer, Draft, Part, Slip, Values
+from ..story import input_facts, monitor_facts
 from ..topic import Topic
 from ..wording import listed
 
@@ -89,8 +90,8 @@ def build(draw: Draw, level: int) -> Draft:
         "channels, a bus for each channel of a monitor mix, mains left and right on two outputs, effects made inside, "
         "in stereo. Talkback is wanted. Which can you take, and which do you want to carry up the stairs?",
         facts=(
-            *stages.input_facts(gig),
-            *(f"Monitors - {fact}" for fact in monitors.monitor_facts(gig)),
+            *input_facts(gig),
+            *(f"Monitors - {fact}" for fact in monitor_facts(gig)),
             f"Effects: {listed(units)}",
             *(_told(offer) for offer in offers),
         ),
@@ -174,6 +175,9 @@ def _workings(gig: Gig, offers: tuple[Offer, ...], key: Values) -> tuple[str, ..
 
 
 def _slips(gig: Gig, offers: tuple[Offer, ...], key: Values) -> tuple[Slip, ...]:
+    def told(other: Gig) -> Values:
+        return choose(other, offers)
+
     def as_if(**change: object) -> Values:
         """The answer of somebody who sees every desk work in that way."""
         about = {name: value for name, value in change.items() if name == "talkback"}
@@ -206,24 +210,16 @@ def _slips(gig: Gig, offers: tuple[Offer, ...], key: Values) -> tuple[Slip, ...]
             as_if(talkback="own input"),
             "Where is the talkback microphone plugged in on each desk?",
         ),
-        (
-            "In-ears counted as one bus each",
-            choose(monitors.in_mono(gig, "in-ears"), offers),
-            "Left and right take two buses and two outputs.",
-        ),
-        *monitors.miscounts(
+        misread.IN_EARS.slip(gig, told, "Left and right take two buses and two outputs."),
+        *misread.miscounts(
             gig,
-            lambda other: choose(other, offers),
+            told,
             boxes=(
                 "Boxes counted, not mixes",
                 "Boxes that play the same thing hang on one bus and one output.",
             ),
         ),
-        (
-            "Stereo sources counted as one",
-            choose(stages.with_each_source(gig, stereo=lambda s: False), offers),
-            "Two cables, two channels: go through the stereo sources again.",
-        ),
+        misread.STEREO.slip(gig, told),
         (
             "The lightest taken, whatever it has",
             (lightest.name, light["channels"], light["buses"]),

@@ -8,9 +8,10 @@ from gigsums.gig import Desk, Gig, Mix, Reason
 from gigsums.gig.desk import AboutDesk, DeskEffects, Inputs, MixBuses, Outputs
 from gigsums.sizing import needs
 
-from .. import monitors, stages
+from .. import misread, monitors, stages
 from ..drawing import Draw
 from ..problems import Answer, Draft, Part, Slip, Values
+from ..story import monitor_facts
 from ..topic import Topic
 from ..wording import listed
 
@@ -50,7 +51,7 @@ def build(draw: Draw, level: int) -> Draft:
     units = [effect.name.casefold() for effect in gig.effects]
     facts = [
         f"{fact}; {'mono would do' if mix.may else 'it must stay so'}" if mix.is_stereo else fact
-        for mix, fact in zip(mixes, monitors.monitor_facts(gig), strict=True)
+        for mix, fact in zip(mixes, monitor_facts(gig), strict=True)
     ]
     return Draft(
         shown={"gig": gig, "buses": have},
@@ -108,9 +109,11 @@ def _workings(gig: Gig, have: int, key: Values) -> tuple[str, ...]:
 
 
 def _slips(gig: Gig, have: int) -> tuple[Slip, ...]:
+    def told(other: Gig) -> Values:
+        return verdict(other, have)
+
     anyone = replace(gig, mixes=tuple(replace(mix, may=("mono",)) for mix in gig.mixes))
     nobody = replace(gig, mixes=tuple(replace(mix, may=()) for mix in gig.mixes))
-    bare = replace(gig, effects=())
     _, changed, buses = verdict(gig, have)
     asked, willing = needs(gig)["auxes"], len(_willing(gig))
     eager = (VERDICTS[1] if asked - willing <= have else VERDICTS[2], willing, asked - willing)
@@ -135,15 +138,11 @@ def _slips(gig: Gig, have: int) -> tuple[Slip, ...]:
             (VERDICTS[0], changed, buses),
             "The numbers are right. Put the buses asked for beside those of the desk, and name it again.",
         ),
-        ("Effects sends forgotten", verdict(bare, have), "What feeds the effects?"),
-        (
-            "In-ears counted as one bus each",
-            verdict(monitors.in_mono(gig, "in-ears"), have),
-            "Left and right are two signals, as long as nobody has changed them.",
-        ),
-        *monitors.miscounts(
+        misread.EFFECTS.slip(gig, told),
+        misread.IN_EARS.slip(gig, told, "Left and right are two signals, as long as nobody has changed them."),
+        *misread.miscounts(
             gig,
-            lambda other: verdict(other, have),
+            told,
             boxes=("Boxes counted, not mixes", "Boxes that play the same thing are linked."),
             people=("People counted, not mixes", "Some of them share already."),
         ),
