@@ -32,7 +32,7 @@ _HOMES = {
     "planning": "bag in_list_order input_list output_list patch",
     "figures": "PICTURES picture",
     "catalogue": "CATALOGUE",
-    "practice": "TOPICS mark problem published question worksheet",
+    "practice": "TOPICS mark print_key_of print_problems problem published question worksheet",
     "whole_gigs": "mark_whole whole_gig write_blank",
     "classes": "handout mark_folder",
     "views": "LineUp PickedUp Sheet explain mix_costs of_each_desk show size",

@@ -4,7 +4,7 @@ import pytest
 
 from gigsums.gig import Desk
 from gigsums.gig.desk import AboutDesk, MixBuses
-from gigsums.practice.topics.bus_pairs import heaps, more_wedges, pairs
+from gigsums.practice.topics.buses import heaps, more_wedges, pairs
 from gigsums.sizing.buses import BusNeed, count_pairs
 from practice.proofs import drawn
 

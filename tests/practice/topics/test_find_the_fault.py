@@ -4,7 +4,7 @@ import pytest
 
 from gigsums.practice import mark, problem
 from gigsums.practice.drawing import Draw
-from gigsums.practice.topics import find_the_fault as topic
+from gigsums.practice.topics import judging as topic
 from gigsums.sizing import check_placement
 
 SAYS = {
@@ -18,12 +18,12 @@ SAYS = {
 
 def judged(rows, gig, desk):
     places = [place for row in rows for place in row.places]
-    return check_placement(gig, desk, [*places, *topic.units(gig, desk)])
+    return check_placement(gig, desk, [*places, *topic.units_unlisted(gig)])
 
 
 def agrees(seed):
     """The fault drawn, once the judge has found it, and nothing wrong with the patch before."""
-    made = topic.build(Draw("trial of patches", seed), 1 + seed % 3)
+    made = topic.FIND_THE_FAULT.build(Draw("trial of patches", seed), 1 + seed % 3)
     gig, desk, rows = (made.shown[key] for key in ("gig", "desk", "patch"))
     whole, _ = topic.patch(gig)
     assert judged(whole, gig, desk).legal

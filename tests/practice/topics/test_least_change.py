@@ -5,7 +5,7 @@ import pytest
 from gigsums.gig import Gig
 from gigsums.practice import stages
 from gigsums.practice.drawing import Draw
-from gigsums.practice.topics import least_change as topic
+from gigsums.practice.topics import buses as topic
 from gigsums.sizing import fit
 
 
@@ -13,10 +13,7 @@ def agrees(seed):
     """The verdict, once the solver has found the same verdict and the same points."""
     draw, level = Draw("trial of least change", seed), 1 + seed % 3
     evening, _ = stages.draw_evening(draw)
-    players = stages.draw_players(draw, level)
-    mixes, effects = topic._draw_mixes(draw, level, players), topic._draw_effects(draw, level)
-    gig = Gig(evening, performers=players, mixes=mixes, effects=effects)
-    have = topic._draw_buses(draw, gig)
+    gig, have = topic.draw_change(draw, level, Gig(evening))
     found = fit(gig, topic.desk_with(have))
     assert found.proven
     assert topic.least(gig, have)[:2] == (found.placement, sum(change.points for change in found.changes))

@@ -6,7 +6,7 @@ import pytest
 
 from gigsums.gig.desk import Inputs, MixBuses, Outputs
 from gigsums.practice.drawing import Draw
-from gigsums.practice.topics import which_desk as topic
+from gigsums.practice.topics.judging import WHICH_DESK
 from gigsums.sizing import fit
 
 
@@ -24,7 +24,7 @@ def as_desk(offer):
 
 def agrees(seed):
     """Whether the desks carry the gig, once the solver has said so of each."""
-    made = topic.build(Draw("trial of desks", seed), 1 + seed % 3)
+    made = WHICH_DESK.build(Draw("trial of desks", seed), 1 + seed % 3)
     gig, offers = made.shown["gig"], made.shown["offers"]
     seen = set()
     for offer in offers:
@@ -32,7 +32,7 @@ def agrees(seed):
             continue  # a desk file has no half pair to spare
         found = fit(gig, as_desk(offer))
         assert found.proven
-        assert (found.placement == "fits") == (not topic.lacking(gig, offer)), (offer, found.placement)
+        assert (found.placement == "fits") == (not offer.lacks(gig)), (offer, found.placement)
         seen.add(found.placement == "fits")
     return seen
 

@@ -6,7 +6,7 @@ import pytest
 
 from gigsums.gig import Effect, Gig, Mix
 from gigsums.gig.model import Evening
-from gigsums.practice.topics.will_it_fit import VERDICTS, desk_with, verdict
+from gigsums.practice.topics.buses import VERDICTS, WILL_IT_FIT, desk_with
 from gigsums.sizing import fit
 from practice.proofs import drawn
 
@@ -45,7 +45,7 @@ def agrees(gig, buses, key):
     if key[0] == "fits with changes":
         assert [change.kind for change in found.changes] == ["mono"] * key[1]
         bare = replace(gig, mixes=tuple(_mono(mix, found.changes) for mix in gig.mixes))
-        assert verdict(bare, buses) == ("fits", 0, key[2])
+        assert WILL_IT_FIT.values(bare, buses) == ("fits", 0, key[2])
     return key[0]
 
 
@@ -54,17 +54,15 @@ def _mono(mix, changes):
 
 
 def test_verdicts_are_those_of_the_solver():
-    assert {agrees(gig, buses, verdict(gig, buses)) for gig, buses in CASES} == set(VERDICTS)
+    assert {agrees(gig, buses, WILL_IT_FIT.values(gig, buses)) for gig, buses in CASES} == set(VERDICTS)
 
 
 @pytest.mark.thorough
 def test_drawn_problems_are_those_of_the_solver():
-    from gigsums.practice.topics import will_it_fit as topic
-
     for seed in range(150):
         asked = drawn("will it fit", seed)
         gig = _again(asked.shown["gig"])
-        assert topic.verdict(gig, asked.shown["buses"]) == asked.answer.values
+        assert WILL_IT_FIT.values(gig, asked.shown["buses"]) == asked.answer.values
         agrees(gig, asked.shown["buses"], asked.answer.values)
 
 

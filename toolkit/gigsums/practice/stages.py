@@ -1,15 +1,14 @@
-"""Invented acts on invented stages: who plays, what is picked up from them, and what plays without a player."""
+"""Invented acts on invented stages: who plays, what is picked up from them, and what they hear themselves on."""
 
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import cache
 
-from gigsums.gig import Line, Performer, Policy, Reason, Source, load_policy
+from gigsums.gig import Effect, Line, Mix, Performer, Source
 from gigsums.gig.model import Evening
 
 from .drawing import ACTS, EVENINGS, PEOPLE, PLACES, Draw
-from .wording import sentence
+from .wording import listed
 
 PLAYERS = {1: (3, 5), 2: (4, 7), 3: (6, 12)}
 """Least and most players on the stage at each level."""
@@ -118,12 +117,43 @@ def draw_lines(draw: Draw, level: int) -> tuple[Line, ...]:
     return tuple(lines)
 
 
-@cache
-def house() -> Policy:
-    """The house policy that comes with the workbook."""
-    return load_policy()
+def draw_monitors(draw: Draw, level: int, players: tuple[Performer, ...]) -> tuple[Mix, ...]:
+    """Monitor mixes for every player: of their own or shared, on wedges, in ears or from a drum fill."""
+    waiting, mixes = list(players), []
+    while waiting:
+        share = 1
+        if level > 1 and len(waiting) > 1 and draw.yes(1, 3):
+            share = draw.whole(2, min(3, len(waiting)))
+        group, waiting = waiting[:share], waiting[share:]
+        mixes.append(_mix_for(draw, level, group))
+    if level > 2:
+        mixes += _stage_mixes(draw, [player for player in players if player.plays == "drums"])
+    return tuple(mixes)
 
 
-def working(what: str, count: float, *reasons: Reason) -> str:
-    """One line of workings: what is counted, how many, by which rules and from what."""
-    return f"{sentence(what)}: {count:g}. {'; '.join(sentence(each.text()) for each in reasons)}."
+def _mix_for(draw: Draw, level: int, group: list[Performer]) -> Mix:
+    names = tuple(player.name for player in group)
+    name = listed(names)
+    if level > 1 and len(group) == 1 and group[0].plays == "drums" and draw.yes(1, 2):
+        return Mix(name, names, "drum fill", boxes=2, sub_send=level > 2 and draw.yes(1, 2))
+    if draw.yes(2, 5):
+        return Mix(name, names, "in-ears", stereo=draw.yes(3, 4) if level > 1 else True)
+    boxes = max(len(group), draw.whole(1, 2)) if len(group) > 1 or draw.yes(1, 2) else 1
+    return Mix(name, names, "wedge", boxes=boxes)
+
+
+def _stage_mixes(draw: Draw, drummers: list[Performer]) -> list[Mix]:
+    mixes = []
+    if draw.yes(1, 2):
+        mixes.append(Mix("Side fills", (), "side fill", stereo=draw.yes(1, 2), boxes=2))
+    if drummers and draw.yes(1, 3):
+        mixes.append(Mix("Shaker", (drummers[0].name,), "shaker"))
+    if draw.yes(1, 3):
+        mixes.append(Mix("Cue", (), "cue"))
+    return mixes
+
+
+def draw_effects(draw: Draw, level: int) -> tuple[Effect, ...]:
+    """The effects units in use."""
+    names = ("Reverb", "Delay", "Second reverb", "Chorus")
+    return tuple(Effect(name) for name in names[: draw.whole(1, level + 1)])

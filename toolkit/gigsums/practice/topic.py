@@ -57,7 +57,7 @@ class Topics(Mapping[str, Topic]):
         if self._found is None:
             names = [info.name for info in pkgutil.iter_modules(topics.__path__)]
             modules = [importlib.import_module(f"{topics.__name__}.{name}") for name in names]
-            each = [t for m in modules for t in (m.TOPICS if hasattr(m, "TOPICS") else (m.TOPIC,))]
+            each = [topic for module in modules for topic in module.TOPICS]
             each.sort(key=lambda topic: topic.name.casefold())
             for one, other in pairwise(each):
                 if one.name == other.name:

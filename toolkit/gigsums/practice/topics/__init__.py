@@ -1,1 +1,1 @@
-"""One file a topic; each sets `TOPIC`. A file added here is a topic added."""
+"""One module a skill; each sets `TOPICS`. A topic added there is a topic added."""

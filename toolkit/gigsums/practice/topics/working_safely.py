@@ -70,4 +70,4 @@ def build(draw: Draw, level: int) -> Draft:
     )  # fmt: skip
 
 
-TOPIC = Topic("working safely", "safety", 1, build, least_slips=2)
+TOPICS = (Topic("working safely", "safety", 1, build, least_slips=2),)
