@@ -3,8 +3,7 @@
 import pytest
 
 from gigsums.gig import Gig
-from gigsums.practice import stages
-from gigsums.practice.drawing import Draw
+from gigsums.practice.drawing import Draw, draw_evening
 from gigsums.practice.topics import buses as topic
 from gigsums.sizing import fit
 
@@ -12,7 +11,7 @@ from gigsums.sizing import fit
 def agrees(seed):
     """The verdict, once the solver has found the same verdict and the same points."""
     draw, level = Draw("trial of least change", seed), 1 + seed % 3
-    evening, _ = stages.draw_evening(draw)
+    evening, _ = draw_evening(draw)
     gig, have = topic.draw_change(draw, level, Gig(evening))
     found = fit(gig, topic.desk_with(have))
     assert found.proven

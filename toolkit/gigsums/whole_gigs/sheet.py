@@ -12,8 +12,7 @@ from typing import Any
 from gigsums.gig import Desk, Gig
 from gigsums.practice.marking import VERDICTS
 from gigsums.practice.safety import SafetyQuestion
-from gigsums.practice.story import desk_facts, gig_facts
-from gigsums.practice.wording import as_markdown, bullets, listed, sentence
+from gigsums.practice.wording import as_markdown, bullets, desk_facts, gig_facts, listed, sentence
 from gigsums.practice.worksheets import as_notebook, code, prose
 from gigsums.sheets import Grid, Printed, Section, print_sections
 from gigsums.sizing import Ledger, together

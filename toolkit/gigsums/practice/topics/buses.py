@@ -12,13 +12,12 @@ from gigsums.sizing import needs
 from gigsums.sizing.buses import BusNeed
 from gigsums.sizing.ledgers import bus_need, input_ledgers, routes
 
-from .. import misread, stages
-from ..counting import INSIDE, Counting, Wrong, count_topic, draw_stage, house, ledgers, units, working
+from .. import drawing, misread
 from ..drawing import Draw
 from ..marking import CHANGES, FITS, REFUSED
 from ..problems import Part, Values
-from ..story import input_facts, monitor_facts
-from ..wording import in_words, listed, sentence
+from ..topic import INSIDE, Counting, Wrong, count_topic, draw_stage, house, ledgers, units, working
+from ..wording import in_words, input_facts, listed, monitor_facts, sentence
 
 Count = Callable[[Gig], Any]
 
@@ -250,7 +249,7 @@ def _draw_talkback(draw: Draw, level: int, gig: Gig) -> tuple[Gig, Desk]:
             Mix(listed(names), names, "wedge", boxes=max(len(names), draw.whole(1, 2))),
         )
     else:
-        mixes = stages.draw_monitors(draw, level, gig.performers)
+        mixes = drawing.draw_monitors(draw, level, gig.performers)
     about = AboutDesk("the house desk", "digital", talkback=draw.pick(tuple(PLUGGED)))
     return replace(gig, mixes=mixes), Desk(about, (Inputs("desk", mic=64, line=32, stereo=32),))
 
@@ -392,7 +391,7 @@ def _draw_fit(draw: Draw, level: int, gig: Gig) -> tuple[Gig, int]:
     mixes = tuple(
         replace(mix, may=("mono",)) if mix.is_stereo and draw.yes(2, 3) else mix for mix in gig.mixes
     )
-    gig = replace(gig, mixes=mixes, effects=stages.draw_effects(draw, level))
+    gig = replace(gig, mixes=mixes, effects=drawing.draw_effects(draw, level))
     return gig, _draw_buses(draw, gig, len(to_mono(gig)), 4)
 
 
@@ -491,7 +490,7 @@ def may_change(gig: Gig) -> list[Change]:
 
 def draw_change(draw: Draw, level: int, gig: Gig) -> tuple[Gig, int]:
     """A mix for each player: in-ears that may go mono or not, wedges that would share or not; and so many buses."""
-    players, mixes = stages.draw_players(draw, level), []
+    players, mixes = drawing.draw_players(draw, level), []
     for player in players:
         if draw.yes(2, 5):
             mixes.append(Mix(player.name, (player.name,), "in-ears", may=("mono",) if draw.yes(1, 2) else ()))
@@ -542,47 +541,47 @@ def _change_workings(gig: Gig, have: int) -> Iterable[str]:
     yield f"Buses: {buses}. It {word}."
 
 
-def _change_misread(gig: Gig, have: int, count: Count) -> Iterable[Wrong]:
+def _change_misread(gig: Gig, have: int, count: Count) -> tuple[Wrong, ...]:
     word, points, buses = count(gig)
     asked, prices = needs(gig)["auxes"], [price for _, price in may_change(gig)]
-    over = asked - have
+    over, some = asked - have, word == CHANGES
     anyone = tuple(replace(m, may=("mono",) if m.is_stereo else ("share",)) for m in gig.mixes)
-    yield (
-        "Somebody changed who has not agreed",
-        replace(gig, mixes=anyone),
-        "Read again who would and who would not.",
-    )
-    yield misread.EFFECTS.slip(gig, count)
-    yield misread.IN_EARS.slip(
-        gig, count, "Left and right are two signals, as long as nobody has changed them."
-    )
-    yield misread.BOXES.slip(gig, count, "Boxes that play the same thing are linked.")
-    yield (
-        "Given up though something could change",
-        (REFUSED if over > 0 else word, 0, asked),
-        "Is there nobody who could give back a bus?",
-    )
-    if word != CHANGES:
-        return
-    yield (
-        "The dearest changes first",
-        (word, sum(prices[-over:]), buses),
-        "It would work. Is there a cheaper way?",
-    )
-    yield (
-        "Changes counted, not points",
-        (word, over, buses),
-        "How much does each of them cost by the house's list?",
-    )
-    yield (
-        "Everything changed that may be",
-        (word, sum(prices), asked - len(prices)),
-        "Stop as soon as it fits.",
-    )
-    yield (
-        "The wrong word for these numbers",
-        (FITS, points, buses),
-        "The numbers are right. Does it fit as it was asked for?",
+    return (
+        (
+            "Somebody changed who has not agreed",
+            replace(gig, mixes=anyone),
+            "Read again who would and who would not.",
+        ),
+        misread.EFFECTS.slip(gig, count),
+        misread.IN_EARS.slip(
+            gig, count, "Left and right are two signals, as long as nobody has changed them."
+        ),
+        misread.BOXES.slip(gig, count, "Boxes that play the same thing are linked."),
+        (
+            "Given up though something could change",
+            (REFUSED if over > 0 else word, 0, asked),
+            "Is there nobody who could give back a bus?",
+        ),
+        (
+            "The dearest changes first",
+            (word, sum(prices[-over:]), buses) if some else None,
+            "It would work. Is there a cheaper way?",
+        ),
+        (
+            "Changes counted, not points",
+            (word, over, buses) if some else None,
+            "How much does each of them cost by the house's list?",
+        ),
+        (
+            "Everything changed that may be",
+            (word, sum(prices), asked - len(prices)) if some else None,
+            "Stop as soon as it fits.",
+        ),
+        (
+            "The wrong word for these numbers",
+            (FITS, points, buses) if some else None,
+            "The numbers are right. Does it fit as it was asked for?",
+        ),
     )
 
 

@@ -12,11 +12,11 @@ from gigsums.gig.model import Evening
 from gigsums.sizing import Ledger
 from gigsums.sizing.ledgers import input_ledgers, processing_ledgers
 
-from .. import misread, stages
-from ..counting import Counting, Wrong, count_topic, draw_stage, ledgers, units, working
+from .. import drawing, misread
 from ..drawing import Draw
 from ..problems import Part
-from ..story import input_facts
+from ..topic import Counting, Wrong, count_topic, draw_stage, ledgers, units, working
+from ..wording import input_facts
 
 Count = Callable[[Gig], Any]
 Talkback = Literal["own input", "takes a channel", "none"]
@@ -126,61 +126,67 @@ def _draw_sockets(draw: Draw, level: int, gig: Gig) -> tuple[Gig, Desk]:
     return gig, Desk(about, (Inputs(mic=96),), effects=DeskEffects(8, send="own", returns=returns))
 
 
-def _sockets_misread(gig: Gig, desk: Desk, count: Count) -> Iterable[Wrong]:
+def _sockets_misread(gig: Gig, desk: Desk, count: Count) -> tuple[Wrong, ...]:
     sockets, channels = count(gig)
     bare = count(replace(gig, effects=()))
+    # no slip where leaving the returns out is the same as taking one count for the other
+    alike = (sockets, sockets) if sockets != bare[1] else None
 
     def on(**change: Any) -> Desk:
         return replace(desk, about=replace(desk.about, **change))
 
     width = "takes one channel" if desk.about.stereo == "takes two channels" else "takes two channels"
-    yield (
-        "Effects returns forgotten",
-        bare,
-        "Reverb that nobody hears is of no use: where does each effect come back into the mix?",
-    )
-    yield (
-        "Effects returns counted though they have a place of their own"
-        if desk.effects.returns == "dedicated"
-        else "Two channels counted for a return that takes one",
-        replace(desk, effects=replace(desk.effects, returns="takes two channels")),
-        "Read again where the effects come back on this desk.",
-    )
-    yield (
-        "Effects returns counted as sockets",
-        (sockets + channels - bare[1], channels),
-        "These effects are inside the desk: is there a cable to plug in?",
-    )
-    if sockets != bare[1]:  # else leaving the returns out is the same as taking one count for the other
-        yield (
+    return (
+        (
+            "Effects returns forgotten",
+            bare,
+            "Reverb that nobody hears is of no use: where does each effect come back into the mix?",
+        ),
+        (
+            "Effects returns counted though they have a place of their own"
+            if desk.effects.returns == "dedicated"
+            else "Two channels counted for a return that takes one",
+            replace(desk, effects=replace(desk.effects, returns="takes two channels")),
+            "Read again where the effects come back on this desk.",
+        ),
+        (
+            "Effects returns counted as sockets",
+            (sockets + channels - bare[1], channels),
+            "These effects are inside the desk: is there a cable to plug in?",
+        ),
+        (
             "Channels taken to be as many as sockets",
-            (sockets, sockets),
+            alike,
             "A socket is where a cable ends, a channel is what is mixed. What is mixed that has no socket, or takes "
             "fewer channels than sockets?",
-        )
-    yield misread.STEREO.slip(
-        gig, count, "Left and right come down two cables. Where do they end?", name="Stereo counted as one"
-    )
-    yield (
-        "Stereo channels counted the wrong way",
-        on(stereo=width),
-        "The sockets are right. What does a stereo source take of the channels of this desk?",
-    )
-    yield misread.SETS.slip(gig, count)
-    yield (
-        "Talkback forgotten",
-        on(talkback="own input"),
-        "One voice in the list never sings: where is it plugged in?",
-    )
-    yield (
-        "Talkback counted though it has an input of its own",
-        on(talkback="takes a channel"),
-        "Read again what talkback takes on this desk.",
-    )
-    yield (
-        "Lines left out of the sockets",
-        (sockets - sum(s.channels for _, s in gig.sources if not s.at_mic_level), channels),
-        "A line needs a socket as well. Does this desk have other sockets for it?",
+        ),
+        misread.STEREO.slip(
+            gig,
+            count,
+            "Left and right come down two cables. Where do they end?",
+            name="Stereo counted as one",
+        ),
+        (
+            "Stereo channels counted the wrong way",
+            on(stereo=width),
+            "The sockets are right. What does a stereo source take of the channels of this desk?",
+        ),
+        misread.SETS.slip(gig, count),
+        (
+            "Talkback forgotten",
+            on(talkback="own input"),
+            "One voice in the list never sings: where is it plugged in?",
+        ),
+        (
+            "Talkback counted though it has an input of its own",
+            on(talkback="takes a channel"),
+            "Read again what talkback takes on this desk.",
+        ),
+        (
+            "Lines left out of the sockets",
+            (sockets - sum(s.channels for _, s in gig.sources if not s.at_mic_level), channels),
+            "A line needs a socket as well. Does this desk have other sockets for it?",
+        ),
     )
 
 
@@ -214,7 +220,7 @@ def _draw_inserts(draw: Draw, level: int, gig: Gig) -> tuple[Gig, Desk]:
             gate=draw.yes(2, 3) if struck else level > 2 and loud and draw.yes(1, 3),
         )
 
-    players = stages.with_sources(draw, level, stages.draw_players(draw, level))
+    players = drawing.with_sources(draw, level, drawing.draw_players(draw, level))
     players = tuple(replace(player, sources=tuple(map(fitted, player.sources))) for player in players)
     return replace(gig, performers=players), BESIDE
 
@@ -471,47 +477,48 @@ def _draw_tracks(draw: Draw, level: int, gig: Gig) -> tuple[Gig, int]:
     return gig, draw.pick([size for size in SIZES if abs(size - wanted) <= 12] or [SIZES[-1]])
 
 
-def _tracks_misread(gig: Gig, have: int, count: Count) -> Iterable[Wrong]:
+def _tracks_misread(gig: Gig, have: int, count: Count) -> tuple[Wrong, ...]:
     wanted, said, left = _of_tracks(int(_tracks(gig, have).need), have)
-    lines = sum(s.channels for _, s in gig.sources if not s.at_mic_level)
-    yield misread.STEREO.slip(
-        gig,
-        count,
-        "Left and right are kept apart, or there is no stereo at home.",
-        name="Stereo counted as one",
-    )
-    yield misread.SETS.slip(
-        gig, count, "Toms, hand drums, two on an amplifier: each microphone is a source of its own."
-    )
     again = "Read again what is not kept."
-    yield "Effects returns kept as well", _of_tracks(wanted + 2 * len(gig.effects), have), again
-    yield "Talkback kept as well", _of_tracks(wanted + 1, have), again
-    yield (
-        "Lines left out",
-        _of_tracks(wanted - lines, have),
-        "What plays by itself is a source like any other.",
-    )
-    yield (
-        "Over taken for missing",
-        (wanted, ENOUGH[said == ENOUGH[0]], left),
-        "The numbers are right. Which of the two is the larger?",
-    )
-    if len(gig.feeds) == 1:
-        yield (
+    mains = len(gig.feeds) > 1
+    lines = sum(s.channels for _, s in gig.sources if not s.at_mic_level)
+    return (
+        misread.STEREO.slip(
+            gig,
+            count,
+            "Left and right are kept apart, or there is no stereo at home.",
+            name="Stereo counted as one",
+        ),
+        misread.SETS.slip(
+            gig, count, "Toms, hand drums, two on an amplifier: each microphone is a source of its own."
+        ),
+        ("Effects returns kept as well", _of_tracks(wanted + 2 * len(gig.effects), have), again),
+        ("Talkback kept as well", _of_tracks(wanted + 1, have), again),
+        (
+            "Lines left out",
+            _of_tracks(wanted - lines, have),
+            "What plays by itself is a source like any other.",
+        ),
+        (
+            "Over taken for missing",
+            (wanted, ENOUGH[said == ENOUGH[0]], left),
+            "The numbers are right. Which of the two is the larger?",
+        ),
+        (
             "The mains kept as well",
-            _of_tracks(wanted + 2, have),
+            None if mains else _of_tracks(wanted + 2, have),
             "Read again what is kept and what is not.",
-        )
-        return
-    yield (
-        "The mains forgotten",
-        replace(gig, feeds=gig.feeds[:1]),
-        "What else is to be kept, beside every source?",
-    )
-    yield (
-        "The mains kept in mono",
-        _of_tracks(wanted - 1, have),
-        "Left and right: how many tracks is that?",
+        ),
+        (
+            "The mains forgotten",
+            replace(gig, feeds=gig.feeds[:1]) if mains else None,
+            "What else is to be kept, beside every source?",
+        ),
+        (
+            "The mains kept in mono",
+            _of_tracks(wanted - 1, have) if mains else None,
+            "Left and right: how many tracks is that?",
+        ),
     )
 
 

@@ -13,13 +13,12 @@ from gigsums.quantities import DURATION, show
 from gigsums.sizing import Place, needs
 from gigsums.sizing.ledgers import SKILLS, input_ledgers, output_ledgers
 
-from .. import misread, stages
-from ..counting import INSIDE, Counting, Wrong, all_facts, count_topic, draw_stage, house, ledgers, working
+from .. import drawing, misread
 from ..drawing import Draw
 from ..marking import CARE, FITS, REFUSED
 from ..problems import Part, Values
-from ..story import monitor_facts
-from ..wording import in_words, listed
+from ..topic import INSIDE, Counting, Wrong, all_facts, count_topic, draw_stage, house, ledgers, working
+from ..wording import in_words, listed, monitor_facts
 from .buses import heaps, kinds_needed, pairs
 
 Count = Callable[[Gig], Any]
@@ -260,34 +259,38 @@ def _offer_workings(gig: Gig, offers: Offers) -> Iterable[str]:
     yield f"Buses: {buses}. The desk: {name}."
 
 
-def _offers_misread(gig: Gig, offers: Offers, count: Count) -> Iterable[Wrong]:
+def _offers_misread(gig: Gig, offers: Offers, count: Count) -> tuple[Wrong, ...]:
     def as_if(**change: Any) -> Values:
         """The answer of somebody who sees every desk work in that way."""
         return _choose(gig, tuple(offer.working(**change) for offer in offers))
 
-    yield (
-        "Effects returns forgotten",
-        as_if(returns="dedicated"),
-        "Where do the effects come back on each desk?",
-    )
-    yield "Effects sends forgotten", as_if(send="own"), "What feeds the effects on each desk?"
-    yield (
-        "Talkback forgotten",
-        as_if(talkback="own input"),
-        "Where is the talkback microphone plugged in on each desk?",
-    )
-    yield misread.IN_EARS.slip(gig, count, "Left and right take two buses and two outputs.")
-    yield from misread.miscounts(gig, count, boxes=ONE_BUS_ONE_OUTPUT)
-    yield misread.STEREO.slip(gig, count)
-    yield (
-        "The lightest taken, whatever it has",
-        min(offers, key=_weight).chosen(gig),
-        "It is the lightest. Count all four things before you pick it up.",
-    )
     able = [offer for offer in offers if not offer.lacks(gig)]
-    if len(able) > 1:
-        heavy = max(able, key=_weight)
-        yield "The heaviest that would do", heavy.chosen(gig), "It would do. Who carries it?"
+    return (
+        (
+            "Effects returns forgotten",
+            as_if(returns="dedicated"),
+            "Where do the effects come back on each desk?",
+        ),
+        ("Effects sends forgotten", as_if(send="own"), "What feeds the effects on each desk?"),
+        (
+            "Talkback forgotten",
+            as_if(talkback="own input"),
+            "Where is the talkback microphone plugged in on each desk?",
+        ),
+        misread.IN_EARS.slip(gig, count, "Left and right take two buses and two outputs."),
+        *misread.miscounts(gig, count, boxes=ONE_BUS_ONE_OUTPUT),
+        misread.STEREO.slip(gig, count),
+        (
+            "The lightest taken, whatever it has",
+            min(offers, key=_weight).chosen(gig),
+            "It is the lightest. Count all four things before you pick it up.",
+        ),
+        (
+            "The heaviest that would do",
+            max(able, key=_weight).chosen(gig) if len(able) > 1 else None,
+            "It would do. Who carries it?",
+        ),
+    )
 
 
 WHICH_DESK = Counting(
@@ -385,7 +388,7 @@ def _spares_workings(gig: Gig, have: Three) -> Iterable[str]:
     yield f"It {said}: {what}."
 
 
-def _spares_misread(gig: Gig, have: Three, count: Count) -> Iterable[Wrong]:
+def _spares_misread(gig: Gig, have: Three, count: Count) -> tuple[Wrong, ...]:
     policy, (taken, spared) = house().spares, _taken_and_spared(gig)
     inputs, outputs, said = count(gig)
     kept_in, kept_out = inputs - taken[0], outputs - taken[1]
@@ -398,62 +401,63 @@ def _spares_misread(gig: Gig, have: Three, count: Count) -> Iterable[Wrong]:
 
     rounded = max(policy.inputs_least, policy.inputs_percent * taken[0] // 100)
     down = rounded if taken[0] > policy.small_gig_inputs else policy.small_gig_spare
+    at_least = down == policy.inputs_least  # then it is the tenth rounded down, and nobody could tell
     lines = sum(s.channels for _, s in gig.sources if not s.at_mic_level)
     in_ears = sum(mix.is_stereo for mix in gig.mixes if mix.through == "in-ears")
-    yield "Spares forgotten", told(*taken[:2], (0, 0)), "What if a socket dies at eight o'clock?"
-    yield (
-        "The tenth rounded down",
-        told(*taken[:2], (down, kept_out)),
-        "Half a spare input does not exist: which way must one round to be safe?",
-    )
-    yield (
-        "Only full eights counted for the outputs",
-        told(*taken[:2], (kept_in, taken[1] // policy.outputs_one_in)),
-        "One for every eight begun: has another eight been begun?",
-    )
-    yield (
-        "Talkback forgotten",
-        told(taken[0] - 1, taken[1]),
-        "One voice in the list never sings: where is it plugged in?",
-    )
-    yield (
-        "Lines left out of the inputs",
-        told(taken[0] - lines, taken[1]),
-        "What plays by itself is plugged in too, and its socket can die like any other.",
-    )
-    yield (
-        "Mains left out of the outputs",
-        told(taken[0], taken[1] - 2),
-        "What does the audience hear it through?",
-    )
-    yield (
-        "In-ears given one output each",
-        told(taken[0], taken[1] - in_ears),
-        "A stereo transmitter has two inputs.",
-    )
-    yield from misread.miscounts(
-        gig,
-        lambda other: told(taken[0], 2 + needs(other)["monitor buses"]),
-        boxes=("An output for each box", "Boxes that play the same thing are linked behind one output."),
-        people=("An output for each listener", "Some of them share a mix: how many cables leave for it?"),
-    )
-    if down != policy.inputs_least:  # else it is the tenth rounded down, and nobody could tell
-        yield (
+    return (
+        ("Spares forgotten", told(*taken[:2], (0, 0)), "What if a socket dies at eight o'clock?"),
+        (
+            "The tenth rounded down",
+            told(*taken[:2], (down, kept_out)),
+            "Half a spare input does not exist: which way must one round to be safe?",
+        ),
+        (
+            "Only full eights counted for the outputs",
+            told(*taken[:2], (kept_in, taken[1] // policy.outputs_one_in)),
+            "One for every eight begun: has another eight been begun?",
+        ),
+        (
+            "Talkback forgotten",
+            told(taken[0] - 1, taken[1]),
+            "One voice in the list never sings: where is it plugged in?",
+        ),
+        (
+            "Lines left out of the inputs",
+            told(taken[0] - lines, taken[1]),
+            "What plays by itself is plugged in too, and its socket can die like any other.",
+        ),
+        (
+            "Mains left out of the outputs",
+            told(taken[0], taken[1] - 2),
+            "What does the audience hear it through?",
+        ),
+        (
+            "In-ears given one output each",
+            told(taken[0], taken[1] - in_ears),
+            "A stereo transmitter has two inputs.",
+        ),
+        *misread.miscounts(
+            gig,
+            lambda other: told(taken[0], 2 + needs(other)["monitor buses"]),
+            boxes=("An output for each box", "Boxes that play the same thing are linked behind one output."),
+            people=("An output for each listener", "Some of them share a mix: how many cables leave for it?"),
+        ),
+        (
             "The least number of spares taken for the rule",
-            told(*taken[:2], (policy.inputs_least, kept_out)),
+            None if at_least else told(*taken[:2], (policy.inputs_least, kept_out)),
             "The least is for small counts. What does the share come to here?",
-        )
-    if said == CARE:
-        yield (
+        ),
+        (
             "A missing spare taken for a refusal",
-            (inputs, outputs, REFUSED),
+            (inputs, outputs, REFUSED) if said == CARE else None,
             "The numbers are right. Would the evening take place if nothing broke?",
-        )
-        yield (
+        ),
+        (
             "A missing spare not mentioned",
-            (inputs, outputs, FITS),
+            (inputs, outputs, FITS) if said == CARE else None,
             "The numbers are right. Is everything that the house asks for there?",
-        )
+        ),
+    )
 
 
 SPARES = Counting(
@@ -792,17 +796,17 @@ def units_unlisted(gig: Gig) -> list[Place]:
 
 
 def _draw_fault(draw: Draw, level: int, gig: Gig) -> tuple[Patch, Fault]:
-    players = stages.with_sources(draw, level, stages.draw_players(draw, min(level, 2)))
-    mixes = tuple(mix for mix in stages.draw_monitors(draw, min(level, 2), players) if not mix.sub_send)
+    players = drawing.with_sources(draw, level, drawing.draw_players(draw, min(level, 2)))
+    mixes = tuple(mix for mix in drawing.draw_monitors(draw, min(level, 2), players) if not mix.sub_send)
     kind = draw.pick(FAULTS)
     if kind == PAIR and not any(mix.is_stereo for mix in mixes):
         mixes = (replace(mixes[0], through="in-ears", stereo=True, boxes=1), *mixes[1:])
     gig = replace(
         gig,
         performers=tuple(replace(p, sources=tuple(map(_on_the_stage, p.sources))) for p in players),
-        lines=tuple(map(_near, stages.draw_lines(draw, level))),
+        lines=tuple(map(_near, drawing.draw_lines(draw, level))),
         mixes=mixes,
-        effects=stages.draw_effects(draw, min(level, 2)),
+        effects=drawing.draw_effects(draw, min(level, 2)),
     )
     rows, desk = patch(gig)
     rows, wrong, also = _spoilt(draw, rows, desk, kind)
@@ -870,51 +874,54 @@ def _fault_workings(rows: Patch, fault: Fault) -> Iterable[str]:
     yield f"Line: {fault.line}. {fault.kind}: {TOLD[fault.kind]}."
 
 
-def _fault_misread(rows: Patch, fault: Fault, count: Any) -> Iterable[Wrong]:
+def _fault_misread(rows: Patch, fault: Fault, count: Any) -> tuple[Wrong, ...]:
     def first(kind: str, fits: Callable[[PatchLine], Any]) -> Values | None:
         """The first other line like that, taken for a mistake of that kind."""
         able = (n for n, row in enumerate(rows, start=1) if n != fault.line and fits(row))
         return next(((n, kind) for n in able), None)
 
-    yield (
-        "A mono mix taken for half a pair",
-        first(PAIR, lambda row: len(row.numbers("bus")) == 1 and row.numbers("bus")[0] % 2 == 0),
-        "Only left and right need a pair. Is that line stereo?",
-    )
-    yield (
-        "The same number of another kind of socket taken for the same socket",
-        first(TWICE, lambda row: row.numbers(LINE) or row.numbers(STEREO)),
-        "Each kind is counted from 1. Are these two the same kind of socket?",
-    )
-    yield (
-        "An effect after the fader taken for a mistake",
-        first(TAP, lambda row: row.item.startswith("effect")),
-        "Should the reverb go when the voice goes?",
-    )
-    yield (
-        "A monitor before the fader taken for a mistake",
-        first(TAP, lambda row: row.item.startswith("mix")),
-        "Should the wedge move when the fader moves?",
-    )
-    yield (
-        "A stereo line taken for two signals in one socket",
-        first(KIND, lambda row: row.numbers(STEREO)),
-        "What is a stereo input made for?",
-    )
-    if fault.line:
-        yield "The fault not seen", (0, NOTHING), "Somewhere a line cannot stay."
-    if fault.also:
-        yield (
+    return (
+        (
+            "A mono mix taken for half a pair",
+            first(PAIR, lambda row: len(row.numbers("bus")) == 1 and row.numbers("bus")[0] % 2 == 0),
+            "Only left and right need a pair. Is that line stereo?",
+        ),
+        (
+            "The same number of another kind of socket taken for the same socket",
+            first(TWICE, lambda row: row.numbers(LINE) or row.numbers(STEREO)),
+            "Each kind is counted from 1. Are these two the same kind of socket?",
+        ),
+        (
+            "An effect after the fader taken for a mistake",
+            first(TAP, lambda row: row.item.startswith("effect")),
+            "Should the reverb go when the voice goes?",
+        ),
+        (
+            "A monitor before the fader taken for a mistake",
+            first(TAP, lambda row: row.item.startswith("mix")),
+            "Should the wedge move when the fader moves?",
+        ),
+        (
+            "A stereo line taken for two signals in one socket",
+            first(KIND, lambda row: row.numbers(STEREO)),
+            "What is a stereo input made for?",
+        ),
+        (
+            "The fault not seen",
+            (0, NOTHING) if fault.line else None,
+            "Somewhere a line cannot stay.",
+        ),
+        (
             "The earlier of the two lines",
-            (fault.also, TWICE),
+            (fault.also, TWICE) if fault.also else None,
             "Read again which of two quarrelling lines to name.",
-        )
-    if fault.line and fault.kind != ABSENT:
-        yield (
+        ),
+        (
             "The right line for another reason",
-            (fault.line, ABSENT),
+            (fault.line, ABSENT) if fault.line and fault.kind != ABSENT else None,
             "The line is right. Is the number too high?",
-        )
+        ),
+    )
 
 
 def _fault_scene(rows: Patch, fault: Fault) -> str:

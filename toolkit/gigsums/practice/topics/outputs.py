@@ -21,11 +21,10 @@ from gigsums.sizing.ledgers import (
 )
 from gigsums.sizing.needs import Term, reason
 
-from .. import misread, stages
-from ..counting import Counting, Wrong, count_topic, draw_stage, ledgers, working
+from .. import drawing, misread
 from ..drawing import Draw
-from ..story import monitor_facts
-from ..wording import in_words
+from ..topic import Counting, Wrong, count_topic, draw_stage, ledgers, working
+from ..wording import in_words, monitor_facts
 
 Count = Callable[[Gig], Any]
 MAINS: tuple[Literal["mono", "left and right", "left, centre and right"], ...] = (
@@ -56,7 +55,7 @@ def _linked(gig: Gig) -> int:
 def _draw_outputs(draw: Draw, level: int, gig: Gig) -> tuple[Gig, Desk]:
     gig = draw_stage(draw, level, gig, picked_up=False, heard=3)
     mains = Mains(draw.pick(MAINS) if level > 1 else "left and right")
-    effects = stages.draw_effects(draw, min(level, 2))
+    effects = drawing.draw_effects(draw, min(level, 2))
     zones, feeds = [], []
     if draw.yes(1, 2):
         zones.append(Zone("Front fill", own_level=True))
@@ -316,9 +315,9 @@ ZONES_AND_FEEDS = Counting(
 
 
 def _draw_equalised(draw: Draw, level: int, gig: Gig) -> tuple[Gig, Desk]:
-    players = stages.draw_players(draw, level)
+    players = drawing.draw_players(draw, level)
     own = draw.whole(0, 3) * 2
-    mixes = stages.draw_monitors(draw, level, players)
+    mixes = drawing.draw_monitors(draw, level, players)
     zones = []
     if level > 1 and draw.yes(1, 2):
         zones.append(Zone("Front fill", own_level=True, equaliser=draw.yes(2, 3)))

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from gigsums.gig import BadFile
 
-from ..drawing import Draw
+from ..drawing import Draw, draw_evening
 from ..problems import Answer, Draft, Part, Slip
 from ..safety import SafetyQuestion, house_safety, questions_in
-from ..stages import draw_evening
 from ..topic import Topic
 from ..wording import in_words, sentence
 
