@@ -30,7 +30,7 @@ def test_what_was_given_is_not_written_to():
     assert given_.tolist() == [1, 2]
 
 
-@pytest.mark.parametrize("value", NOT_NUMBERS, ids=repr)
+@pytest.mark.parametrize("value", NOT_NUMBERS, ids=lambda value: repr(value).partition(" at 0x")[0])
 def test_what_is_no_number_is_refused_by_name(value):
     with pytest.raises(ValueError, match=r"^x_m (is|has)"):
         number("x_m", value, "m")
