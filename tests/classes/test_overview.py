@@ -9,7 +9,7 @@ from gigsums.classes.marking import FEWEST, Keys, Marked, MarkedSheet, copies, g
 from gigsums.classes.record import Head
 from gigsums.classes.results import MOST_ROWS, Cell, OverviewTable, in_parts
 from gigsums.practice.marking import RIGHT, SLIP, WRONG
-from gigsums.practice.problems import Answer, Part
+from gigsums.practice.problems import Part, RightAnswer
 from gigsums.quantities import DELAY
 
 HEAD = Head(
@@ -127,11 +127,11 @@ def test_an_empty_class_has_an_overview():
 
 
 def whole(number):
-    return Answer((Part(number, name="mixes"), Part(2 * number, name="buses")))
+    return RightAnswer((Part(number, name="mixes"), Part(2 * number, name="buses")))
 
 
 def quantity(value):
-    return Answer((Part(value, DELAY, share=0.02),))
+    return RightAnswer((Part(value, DELAY, share=0.02),))
 
 
 def keys_of(count, questions, key):
@@ -208,7 +208,7 @@ def test_whoever_could_hardly_be_named_hardly_counts():
 def test_words_and_numbers_are_both_looked_up():
     def key(n, q):
         words = ("fits", "fits with changes", "does not fit")
-        return Answer((Part(words[n % 3], choices=words), Part(n, name="mixes")))
+        return RightAnswer((Part(words[n % 3], choices=words), Part(n, name="mixes")))
 
     keys = keys_of(9, 1, key)
     assert list(keys.fitting(1, ("fits with changes", 4))) == [4]

@@ -9,12 +9,12 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from gigsums.practice.marking import MALFORMED, NOTED, OUTCOMES, RIGHT, SLIP, WRONG, mark, wanted
-from gigsums.practice.problems import Answer, Draft, Note, Part, Problem, Slip, clear_slips
+from gigsums.practice.problems import Accepted, Draft, Part, Problem, RightAnswer, Slip, clear_slips
 from gigsums.quantities import DELAY, GAIN
 
 
 def made(*parts, slips=(), notes=()):
-    answer = Answer(parts)
+    answer = RightAnswer(parts)
     draft = {
         "shown": {}, "scene": "A hall.", "question": "How much?", "answer": answer, "workings": ("so much",),
         "slips": tuple(slips), "notes": tuple(notes), "nudge": "Look again.",
@@ -34,7 +34,7 @@ DELAY_MS = made(
         Slip("one millisecond a metre", (25.0,), "A metre takes longer."),
         Slip("seconds", (0.0728,), "What unit is that?"),
     ],
-    notes=[Note("three a metre", (75.0,), "Near enough on paper.")],
+    notes=[Accepted("three a metre", (75.0,), "Near enough on paper.")],
 )
 GAIN_DB = made(Part(35.8, GAIN, absolute=0.2), slips=[Slip("sign", (-35.8,), "Which way?")])
 BELOW = made(Part(-72.8, DELAY, share=0.02))
@@ -245,7 +245,7 @@ def draft(*slips, notes=(), part=None):
         shown={},
         scene="",
         question="",
-        answer=Answer((part,)),
+        answer=RightAnswer((part,)),
         workings=(),
         slips=tuple(given),
         notes=tuple(notes),
@@ -272,7 +272,7 @@ def test_slips_that_cannot_be_told_apart_are_dropped(slips, kept):
 
 
 def test_slips_near_a_note_are_dropped():
-    assert clear_slips(draft(121.0, notes=[Note("rough", (120.0,), "")])) == ()
+    assert clear_slips(draft(121.0, notes=[Accepted("rough", (120.0,), "")])) == ()
 
 
 def test_counts_are_told_apart_by_one():

@@ -19,7 +19,7 @@ from gigsums.practice import (
     problem,
     worksheet,
 )
-from gigsums.practice.problems import Answer, Part
+from gigsums.practice.problems import Part, RightAnswer
 from gigsums.practice.worksheets import paragraphs, to_write, variant_of, write_forms
 from gigsums.quantities import ANGLE, DELAY, DURATION
 from pages import off_the_paper, text, texts
@@ -80,7 +80,7 @@ def test_nothing_of_the_answer_reaches_the_sheet():
         parts = tuple(blank(part) for part in each.answer.parts)
         ticked = tuple(replace(part, value=part.choices[-1]) if part.choices else part for part in parts)
         other = replace(
-            each, answer=Answer(ticked), workings=(), slips=(), notes=(), nudge="", wanted="", shown={}
+            each, answer=RightAnswer(ticked), workings=(), slips=(), notes=(), nudge="", wanted="", shown={}
         )
         assert print_problems("One", [each]).pdf == print_problems("One", [other]).pdf, each.topic
 
@@ -147,7 +147,7 @@ VERDICT = Part("fits", choices=("fits", "does not fit"))
     ],
 )
 def test_what_to_write_is_said_in_words_for_paper(parts, said):
-    assert to_write(Answer(parts)) == said
+    assert to_write(RightAnswer(parts)) == said
 
 
 def test_the_key_says_how_far_off_is_right():

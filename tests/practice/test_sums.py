@@ -8,14 +8,14 @@ from acoustic_toolbox.decibel import dbsum
 
 from gigsums.catalogue import CATALOGUE
 from gigsums.practice import TOPICS
-from gigsums.practice.sums import Sum, values_of
+from gigsums.practice.sums import Calculation, values_of
 from gigsums.quantities import Kind, read
 from practice.proofs import drawn
 
 SUMS = {
     name: topic.build.__self__
     for name, topic in TOPICS.items()
-    if isinstance(getattr(topic.build, "__self__", None), Sum)
+    if isinstance(getattr(topic.build, "__self__", None), Calculation)
 }
 SEEDS = range(60)
 

@@ -7,7 +7,7 @@ import pytest
 
 from gigsums.practice import TOPICS, problem
 from gigsums.practice.marking import wanted
-from gigsums.practice.problems import Answer
+from gigsums.practice.problems import RightAnswer
 from gigsums.practice.topic import LEVELS
 from practice import proofs
 
@@ -58,7 +58,10 @@ def test_what_to_type_says_nothing_about_the_answer(topic):
         asked = proofs.drawn(topic, seed)
         for slip in asked.slips:
             other = zip(asked.answer.parts, slip.values, strict=True)
-            assert wanted(Answer(tuple(replace(part, value=value) for part, value in other))) == asked.wanted
+            assert (
+                wanted(RightAnswer(tuple(replace(part, value=value) for part, value in other)))
+                == asked.wanted
+            )
 
 
 @pytest.mark.parametrize("topic", TOPICS)

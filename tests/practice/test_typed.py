@@ -5,7 +5,7 @@ import time
 import pytest
 
 from gigsums.practice.marking import MALFORMED, NOTED, RIGHT, SLIP, WRONG, mark
-from gigsums.practice.problems import Note, Part, Slip
+from gigsums.practice.problems import Accepted, Part, Slip
 from gigsums.practice.wording import singular
 from gigsums.quantities import BYTES, DECIBELS, DELAY, DURATION, FREQUENCY, POWER, VOLTAGE, Q
 from practice.test_marking import made
@@ -15,7 +15,7 @@ HERTZ = made(Part(1234.0, FREQUENCY, share=0.02))
 SMALL_HERTZ = made(Part(1.2, FREQUENCY, share=0.02))
 WATTS = made(Part(24_882.0, POWER, share=0.02))
 LOSS = made(Part(-22.3, DECIBELS, absolute=0.2), slips=[Slip("Sign turned round", (22.3,), "Less or more?")])
-LESS = made(Part(11.5, DECIBELS, absolute=0.2), notes=[Note("said as a change", (-11.5,), "The same.")])
+LESS = made(Part(11.5, DECIBELS, absolute=0.2), notes=[Accepted("said as a change", (-11.5,), "The same.")])
 VOLTS = made(Part(16.7, VOLTAGE, share=0.02))
 BARE = made(Part(2 / 3, Q, share=0.02))
 SETS = made(Part(5, name="sets"))

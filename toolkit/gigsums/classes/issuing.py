@@ -19,7 +19,7 @@ from typing import Any
 from gigsums.gig.files import BadFile
 from gigsums.practice import worksheets
 from gigsums.practice.marking import wanted
-from gigsums.practice.problems import Answer, Problem
+from gigsums.practice.problems import Problem, RightAnswer
 from gigsums.practice.questions import Question
 from gigsums.practice.topic import TOPICS, problem
 from gigsums.practice.wording import as_markdown, listed, sentence
@@ -61,7 +61,7 @@ def opened(problem: Problem | WholeGig) -> Open:
     if isinstance(problem, WholeGig):
         return problem.open
     neutral: Any = NEUTRAL  # the tolerance is its topic's, and the trainee is told how near to come
-    answer = Answer(
+    answer = RightAnswer(
         tuple(replace(part, value="" if part.choices else neutral) for part in problem.answer.parts)
     )
     bare: Any = {"shown": {}, "workings": (), "slips": (), "notes": (), "nudge": "", "seed": ""}

@@ -20,7 +20,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from gigsums.practice.marking import LONGEST, NOTED, RIGHT, SLIP, WRONG, mark
-from gigsums.practice.problems import Answer, Value, Values
+from gigsums.practice.problems import RightAnswer, Value, Values
 from gigsums.practice.wording import listed, short
 from gigsums.whole_gigs.files import SECTIONS, Marks
 from gigsums.whole_gigs.marking import WholeMarking
@@ -467,7 +467,7 @@ class Keys:
         self._tables: dict[tuple[int, int], np.ndarray] = {}
         self._found: dict[tuple[int, Values], np.ndarray] = {}
 
-    def add(self, trainee: str, answers: Sequence[Answer | None]) -> None:
+    def add(self, trainee: str, answers: Sequence[RightAnswer | None]) -> None:
         """Take in one sheet; None for a question whose answer cannot be compared."""
         for n, answer in enumerate(answers, start=1):
             if answer is not None:

@@ -11,7 +11,7 @@ from numbers import Integral, Real
 
 from gigsums.quantities import ALIKE, NotUnderstood, convert, read, show
 
-from .problems import Answer, Part, Problem, Value, Values
+from .problems import Part, Problem, RightAnswer, Value, Values
 from .wording import as_markdown, bullets, in_words, sentence, short, singular
 
 VERDICTS = FITS, CARE, CHANGES, REFUSED = "fits", "fits with care", "fits with changes", "does not fit"
@@ -248,14 +248,14 @@ def without_stop(text: str) -> str:
     return plain[:-1].rstrip() if re.search(r"[^.,]\.$", plain) else plain
 
 
-def readings(text: str, answer: Answer) -> tuple[Values, ...]:
+def readings(text: str, answer: RightAnswer) -> tuple[Values, ...]:
     """Every way to read what was typed; more than one where a comma may be a decimal mark or stand between thousands.
 
     Parameters
     ----------
     text : str
         What was typed.
-    answer : Answer
+    answer : RightAnswer
         What is asked for; its values are not looked at.
 
     Returns
@@ -282,7 +282,7 @@ def readings(text: str, answer: Answer) -> tuple[Values, ...]:
     )
 
 
-def _commas(text: str, answer: Answer) -> Iterator[str]:
+def _commas(text: str, answer: RightAnswer) -> Iterator[str]:
     """The text with each comma that may mean two things taken both ways."""
     text = _GROUPED.sub(_without_groups, text)
     pieces = _EITHER_COMMA.split(
@@ -665,7 +665,7 @@ def _as_text(text: object) -> str:
     return f"{value:.9f}".rstrip("0").rstrip(".")
 
 
-def wanted(answer: Answer) -> str:
+def wanted(answer: RightAnswer) -> str:
     """What to type for an answer, in words and with an example.
 
     The example is the same whatever the answer is: one that avoided the answer would tell something about it.

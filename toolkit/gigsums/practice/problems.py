@@ -95,7 +95,7 @@ class Part:
 
 
 @dataclass(frozen=True)
-class Answer:
+class RightAnswer:
     """What is right, in one part or in several."""
 
     parts: tuple[Part, ...]
@@ -143,7 +143,7 @@ class Answer:
         """Values as somebody tells them who rounds to what is asked for."""
         return tuple(part.rounded(value) for part, value in zip(self.parts, values, strict=True))
 
-    def passes(self, given: Values, notes: Iterable[Note] = ()) -> bool:
+    def passes(self, given: Values, notes: Iterable[Accepted] = ()) -> bool:
         """Whether `given` is right, with or without one of the notes."""
         return self.near(given, self.values) or any(self.reaches(note.values, given) for note in notes)
 
@@ -167,7 +167,7 @@ class Slip:
 
 
 @dataclass(frozen=True)
-class Note:
+class Accepted:
     """An approximation that can be defended: right, with a word about what it leaves out, and so is all that is nearer."""
 
     name: str
@@ -185,11 +185,11 @@ class Draft:
     shown: Mapping[str, Any]
     scene: str
     question: str
-    answer: Answer
+    answer: RightAnswer
     workings: tuple[str, ...]
     slips: tuple[Slip, ...]
     facts: tuple[str, ...] = ()
-    notes: tuple[Note, ...] = ()
+    notes: tuple[Accepted, ...] = ()
     nudge: str = ""
     caution: str = ""
 
@@ -206,13 +206,13 @@ class Problem(Draft):
         The values shown, rounded as shown; the answer is computed from these.
     scene, facts, question : str, tuple of str, str
         What the trainee reads: where and what, the facts one by one, what is asked.
-    answer : Answer
+    answer : RightAnswer
         The value with its unit and tolerance.
     workings : tuple of str
         The way to the answer, line by line; the last line ends at the answer.
     slips : tuple of Slip
         Named mistakes, each far enough from the answer and from the others to be told apart.
-    notes : tuple of Note
+    notes : tuple of Accepted
         Values that are right with a note.
     nudge : str
         Said when the answer is wrong in no known way.

@@ -16,7 +16,7 @@ from gigsums.quantities import Kind, convert, read, show
 
 from .drawing import ACTS, GROUNDS, PEOPLE, PLACES, Draw
 from .marking import wanted
-from .problems import Answer, Draft, Note, Part, Problem, Slip, Values, clear_slips
+from .problems import Accepted, Draft, Part, Problem, RightAnswer, Slip, Values, clear_slips
 from .questions import Question
 from .topic import Topic
 from .wording import listed, sentence
@@ -109,7 +109,7 @@ class Approximation:
 
 
 @dataclass(frozen=True)
-class Sum:
+class Calculation:
     """How a calculator is asked as a problem.
 
     Templates take `{name}` of an input or a list, `{who}`, `{act}`, `{place}` under a roof and `{ground}` under the
@@ -145,7 +145,7 @@ class Sum:
         line = calculator.say(known, {each.name: each.unit for each in calculator.named if each.unit} | units)
         answer = f"{calculator.main.label}: {part.show(part.value)}"
         notes = [
-            Note(each.name, (value,), each.text)
+            Accepted(each.name, (value,), each.text)
             for each in self.approximations
             if math.isfinite(value := float(call(each.value, known)))
         ]
@@ -155,7 +155,7 @@ class Sum:
             shown=shown,
             scene=self.scene.format_map(words),
             question=self.question.format_map(words),
-            answer=Answer((part,)),
+            answer=RightAnswer((part,)),
             workings=(self.way, *(step.line(known, words) for step in self.steps), line, answer),
             slips=(
                 *slips,
@@ -179,7 +179,9 @@ class Sum:
         return shown, {name: unit for name, unit in units.items() if unit}
 
 
-def sum_topic(asked: Sum, skill: str, version: int = 1, least_slips: int = 2, name: str = "") -> Topic:
+def sum_topic(
+    asked: Calculation, skill: str, version: int = 1, least_slips: int = 2, name: str = ""
+) -> Topic:
     """The topic of a calculator."""
     return Topic(name or asked.calculator, skill, version, asked.build, least_slips)
 
@@ -463,7 +465,7 @@ def _draft(printed: WorkedValue) -> Draft:
     calculator = CATALOGUE[printed.calculator]
     known = calculator.work(values_of(calculator, printed.given))
     part = part_of(calculator, known)
-    answer = Answer((part,))
+    answer = RightAnswer((part,))
     labels = {each.name: each.label for each in calculator.inputs}
     remark = (printed.remark,) if printed.remark else ()
     return Draft(

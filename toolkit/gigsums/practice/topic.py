@@ -29,7 +29,7 @@ from .drawing import (
     with_sources,
 )
 from .marking import wanted
-from .problems import Answer, Draft, Part, Problem, Slip, Values, clear_slips, passing_slips
+from .problems import Draft, Part, Problem, RightAnswer, Slip, Values, clear_slips, passing_slips
 from .wording import input_facts, listed, monitor_facts, sentence
 
 LEVELS = (1, 2, 3)
@@ -239,7 +239,7 @@ class Counting:
             scene=f"{opening} {self.scene(gig, desk)}",
             facts=tuple(self.facts(gig, desk)),
             question=self.question,
-            answer=Answer(tuple(replace(part, value=v) for part, v in zip(blank, values, strict=True))),
+            answer=RightAnswer(tuple(replace(part, value=v) for part, v in zip(blank, values, strict=True))),
             workings=tuple((self.workings or self._way)(gig, desk)),
             slips=tuple(wrong),
             nudge=self.nudge,

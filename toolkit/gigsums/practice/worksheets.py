@@ -19,7 +19,7 @@ from gigsums.quantities import convert
 from gigsums.sheets import Asked, Box, Printed, Solved, print_asked, print_solved
 from gigsums.sheets.worksheets import Runs
 
-from .problems import Answer, Part, Problem
+from .problems import Part, Problem, RightAnswer
 from .questions import Question
 from .sums import published_problem
 from .topic import TOPICS, problem
@@ -410,7 +410,7 @@ def in_key(problem: Problem) -> Solved:
     )
 
 
-def to_write(answer: Answer) -> str:
+def to_write(answer: RightAnswer) -> str:
     """What to write for an answer: words to tick, numbers for boxes, and in which unit."""
     ticked = any(part.choices for part in answer.parts)
     numbers = [part for part in answer.parts if not part.choices]
@@ -434,7 +434,7 @@ def _unit(part: Part) -> str:
     return "degrees" if part.typed_in == "°" else part.typed_in
 
 
-def _within(answer: Answer) -> str:
+def _within(answer: RightAnswer) -> str:
     """How far off is still right, in words; nothing where it has to be exact."""
     said = [_part_within(part) for part in answer.parts if part.kind and part.tolerance]
     return "; ".join(dict.fromkeys(said))

@@ -5,12 +5,12 @@ import math
 from gigsums.catalogue import Slip
 from gigsums.quantities import DBU
 
-from ..sums import Approximation, Options, Range, Sum, SumStep, sum_topic
+from ..sums import Approximation, Calculation, Options, Range, SumStep, sum_topic
 
 TOPICS = (
     # The analogue level of a reading on a digital desk's meter
     sum_topic(
-        Sum(
+        Calculation(
             "line-up of a converter",
             "The meters of the desk at {place} show {level_dbfs}. Full scale is {full_scale_dbu} at its outputs.",
             "What is the level at the output?",
@@ -29,7 +29,7 @@ TOPICS = (
     ),
     # A level in dBV as dBu
     sum_topic(
-        Sum(
+        Calculation(
             "dBu from dBV",
             "A music player at {place} puts out {level_dbv}.",
             "What is that in dBu?",
@@ -48,7 +48,7 @@ TOPICS = (
     ),
     # A voltage as dBu
     sum_topic(
-        Sum(
+        Calculation(
             "dBu from volts",
             "{who} measures {voltage_v} RMS at an output at {place}.",
             "What is that in dBu?",
@@ -72,7 +72,7 @@ TOPICS = (
     ),
     # What it costs to feed one source to several inputs
     sum_topic(
-        Sum(
+        Calculation(
             "loading a source",
             "A source of {source_ohm} at {place} feeds inputs of {impedances_ohm}, side by side.",
             "By how much does that change its level? A loss has a minus sign.",
@@ -98,7 +98,7 @@ TOPICS = (
     ),
     # The gain that a microphone wants
     sum_topic(
-        Sum(
+        Calculation(
             "gain for a microphone",
             "{who} of {act} gives {spl_db} at the microphone, whose sensitivity is {sensitivity_mv_per_pa}. In the desk "
             "the level is to be {target_dbu}.",
@@ -124,7 +124,7 @@ TOPICS = (
     ),
     # What a passive DI takes off
     sum_topic(
-        Sum(
+        Calculation(
             "loss of a passive DI",
             "{who}'s bass goes through a passive DI box whose transformer has {turns_ratio} turns for each turn on the desk's "
             "side.",
@@ -137,7 +137,7 @@ TOPICS = (
     ),
     # A level in dBu as a voltage
     sum_topic(
-        Sum(
+        Calculation(
             "volts from dBu",
             "The desk at {place} puts out {level_dbu}.",
             "What is that in volts, RMS?",
@@ -152,7 +152,7 @@ TOPICS = (
     ),
     # The gain that geometry allows before it rings
     sum_topic(
-        Sum(
+        Calculation(
             "gain before feedback",
             "{who} speaks at {place}, {talker_to_microphone_m} from the microphone; {microphones} are open. The loudspeaker is "
             "{microphone_to_speaker_m} from the microphone and {speaker_to_listener_m} from the last row, which is "
@@ -190,7 +190,7 @@ TOPICS = (
     ),
     # What open microphones cost before feedback
     sum_topic(
-        Sum(
+        Calculation(
             "open microphones",
             "A panel at {place}, with {microphones} microphones open at once, all alike and each equally far from its talker.",
             "How much less gain is there before feedback than with one of them open?",
@@ -210,7 +210,7 @@ TOPICS = (
     ),
     # How much less of a source its neighbour's microphone picks up
     sum_topic(
-        Sum(
+        Calculation(
             "three to one",
             "{who} sings {near_m} from a microphone; the neighbour's is {far_m} from the same mouth, at the same gain.",
             "How much less of that voice comes through the neighbour's microphone?",

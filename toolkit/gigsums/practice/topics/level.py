@@ -8,7 +8,7 @@ from gigsums.catalogue import Slip
 from gigsums.formulas.exposure import SCHEMES
 from gigsums.quantities import DECIBELS
 
-from ..sums import Options, Range, Sum, SumStep, sum_topic
+from ..sums import Calculation, Options, Range, SumStep, sum_topic
 from ..wording import listed
 
 
@@ -55,7 +55,7 @@ def _from(start_dba: float, exposure_dba: float, scheme: str) -> float:
 TOPICS = (
     # The level of several sources together
     sum_topic(
-        Sum(
+        Calculation(
             "adding levels",
             "{who} stands at the desk at {place} and measures one source after the other, each alone: {levels_db}. They "
             "play nothing in common, an amplifier and a drum kit for example.",
@@ -87,7 +87,7 @@ TOPICS = (
     ),
     # The level that a loudspeaker gives at a distance
     sum_topic(
-        Sum(
+        Calculation(
             "level from a box",
             "A loudspeaker at {ground} gives {sensitivity_db} with 1 W at 1 m. It is driven with {power_w}.",
             "How loud is it at {distance_m} in the open?",
@@ -116,7 +116,7 @@ TOPICS = (
     ),
     # The level of a small source further away
     sum_topic(
-        Sum(
+        Calculation(
             "level over distance",
             "In the open at {ground} a small speaker gives {level_db} at {reference_m}. Nothing reflects.",
             "What is left of it at {distance_m}?",
@@ -145,7 +145,7 @@ TOPICS = (
     ),
     # The watts that a level at a distance wants
     sum_topic(
-        Sum(
+        Calculation(
             "power for a level",
             "{act} want {level_db} of direct sound in the last row at {place}, {distance_m} away, and {headroom_db} above that for peaks. "
             "The loudspeaker gives {sensitivity_db} with 1 W at 1 m.",
@@ -176,7 +176,7 @@ TOPICS = (
     ),
     # A ratio of voltages in decibels
     sum_topic(
-        Sum(
+        Calculation(
             "a ratio in decibels",
             "{who} turns up a fader at {place}, and the voltage at the output becomes {ratio} times what it was.",
             "How many decibels are that?",
@@ -196,7 +196,7 @@ TOPICS = (
     ),
     # What a day of sound comes to over eight hours
     sum_topic(
-        Sum(
+        Calculation(
             "a day's exposure",
             "{who}'s day at {place}: {told}. The rest of it is quiet.",
             "What is the daily exposure over 8 hours, with an exchange rate of 3 dB?",
@@ -233,7 +233,7 @@ TOPICS = (
     ),
     # How soon a level uses up a day's share of sound
     sum_topic(
-        Sum(
+        Calculation(
             "time at a level",
             "{who} works at the side of the stage at {place}, where the meter shows {exposure_dba} at the ear all evening. "
             "The sum is made by the scheme called {scheme}.",

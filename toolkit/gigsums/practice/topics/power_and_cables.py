@@ -4,12 +4,12 @@ from gigsums.catalogue import Slip
 from gigsums.formulas.cables import stock_length_m
 from gigsums.formulas.kit import battery_sets
 
-from ..sums import Options, Range, Sum, sum_topic
+from ..sums import Calculation, Options, Range, sum_topic
 
 TOPICS = (
     # The load that boxes make side by side
     sum_topic(
-        Sum(
+        Calculation(
             "loudspeakers side by side",
             "Boxes of {impedances_ohm} are to hang side by side on one amplifier channel at {place}. It takes no less than "
             "{least_ohm}.",
@@ -37,7 +37,7 @@ TOPICS = (
     ),
     # The cable from stock for a run along the edges of a stage
     sum_topic(
-        Sum(
+        Calculation(
             "cable for a run",
             "At {place} a cable runs along the edges of the stage, {dx_m} across and {dy_m} up, and {slack_m} are kept for "
             "the ends. In stock are cables of 3, 5, 10, 15 and 20 m; what is longer is joined from as few as can be, and those no longer than need be.",
@@ -66,7 +66,7 @@ TOPICS = (
     ),
     # Sets of cells for a radio pack, the spare ones included
     sum_topic(
-        Sum(
+        Calculation(
             "cells for a pack",
             "At {place} a radio pack is on for {hours_h}. Its cells are said to last {life_h}; the house plans on "
             "{usable_part} of that, and keeps {spare_sets} spare.",
@@ -96,7 +96,7 @@ TOPICS = (
     ),
     # What a mains circuit may be planned for
     sum_topic(
-        Sum(
+        Calculation(
             "load on a circuit",
             "A circuit at {place} is rated at {rating_a} and {voltage_v}. The amplifiers on it have a power factor of "
             "{power_factor}. It is planned to {planning_fraction} of its rating.",
@@ -126,7 +126,7 @@ TOPICS = (
     ),
     # The amplifier of a 70 or 100 V line
     sum_topic(
-        Sum(
+        Calculation(
             "constant-voltage line",
             "{count} small speakers hang on a 100 V line at {place}, each tapped at {tap_w}. The amplifier is to have "
             "{allowance} times what they take.",
@@ -142,7 +142,7 @@ TOPICS = (
     ),
     # The current that a load draws
     sum_topic(
-        Sum(
+        Calculation(
             "current of a load",
             "The amplifiers at {place} take {power_w} from a supply of {voltage_v}, with a power factor of {power_factor}.",
             "What current do they draw?",
@@ -159,7 +159,7 @@ TOPICS = (
     ),
     # The size of a generator
     sum_topic(
-        Sum(
+        Calculation(
             "generator",
             "{act} play at {ground}. Everything together takes {load_kw} with a power factor of {power_factor}. "
             "The generator is to run at no more than {loading} of its rating.",
@@ -184,7 +184,7 @@ TOPICS = (
     ),
     # What a loudspeaker cable takes
     sum_topic(
-        Sum(
+        Calculation(
             "loss in a loudspeaker cable",
             "{length_m} of two-core copper of {area_mm2} lead to a load of {impedance_ohm} at {place}. The copper is at "
             "{temperature_c}, where a metre of 1 mm² has 0.0175 Ω.",
@@ -210,7 +210,7 @@ TOPICS = (
     ),
     # What is lost along a mains cable
     sum_topic(
-        Sum(
+        Calculation(
             "volt drop",
             "{current_a} flow through {length_m} of mains cable with conductors of {area_mm2} at {place}. The supply is "
             "{voltage_v}, single phase, and the copper is at {temperature_c}, "

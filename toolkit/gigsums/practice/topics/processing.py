@@ -5,7 +5,7 @@ import math
 from gigsums.catalogue import Slip
 from gigsums.formulas.weighting import nearest_third_octave_hz
 
-from ..sums import Range, Sum, sum_topic
+from ..sums import Calculation, Range, sum_topic
 
 _NEIGHBOURS = (
     "Divide: how many times as high is each of the faders on either side, and which is the smaller step?"
@@ -23,7 +23,7 @@ def _next_to(frequency_hz: float, band_hz: float, faders: int) -> float:
 TOPICS = (
     # The middle of a band as the ear hears it
     sum_topic(
-        Sum(
+        Calculation(
             "centre of a band",
             "At {place} one wide cut is to cover everything from {lower_hz} to {upper_hz}.",
             "Where is the centre of that band, with as many octaves below as above?",
@@ -43,7 +43,7 @@ TOPICS = (
     ),
     # The fader of a third-octave equaliser that is nearest to a frequency
     sum_topic(
-        Sum(
+        Calculation(
             "nearest third-octave",
             "At {place} it rings at {frequency_hz}.",
             "Which fader of a third-octave equaliser is nearest?",
@@ -67,7 +67,7 @@ TOPICS = (
     ),
     # The Q of a bandwidth
     sum_topic(
-        Sum(
+        Calculation(
             "Q from octaves",
             "{who} wants a cut that is {octaves} wide, but the equaliser at {place} is marked in Q.",
             "What Q is that?",
@@ -81,7 +81,7 @@ TOPICS = (
     ),
     # What comes out of a compressor
     sum_topic(
-        Sum(
+        Calculation(
             "compressor",
             "A compressor with a hard knee: the threshold is at {threshold_db}, the ratio {ratio}. In comes a steady "
             "{level_db}. Nothing is added afterwards.",

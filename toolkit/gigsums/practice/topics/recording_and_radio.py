@@ -5,7 +5,7 @@ from itertools import pairwise
 
 from gigsums.catalogue import Slip
 
-from ..sums import Options, Range, Sum, sum_topic
+from ..sums import Calculation, Options, Range, sum_topic
 
 
 def _spacing(frequencies_mhz: list[float], gap_mhz: float) -> float:
@@ -17,7 +17,7 @@ def _spacing(frequencies_mhz: list[float], gap_mhz: float) -> float:
 TOPICS = (
     # How near carriers come to what they make of each other
     sum_topic(
-        Sum(
+        Calculation(
             "radio intermodulation",
             "Radio microphones at {place} send on {frequencies_mhz}.",
             "How near does the nearest third-order product come to one of these carriers?",
@@ -46,7 +46,7 @@ TOPICS = (
     ),
     # The room that a recording takes
     sum_topic(
-        Sum(
+        Calculation(
             "size of a recording",
             "{act} are recorded at {place}: {channels} tracks for {duration_s}, at {sample_rate_hz} and {bits} a sample.",
             "How much room does it take?",

@@ -4,13 +4,13 @@ import math
 
 from gigsums.catalogue import Slip
 
-from ..sums import Options, Range, Sum, sum_topic
+from ..sums import Calculation, Options, Range, sum_topic
 from .time_and_distance import NEAR_ENOUGH, NEVER, air_slips
 
 TOPICS = (
     # How wide a loudspeaker covers
     sum_topic(
-        Sum(
+        Calculation(
             "coverage width",
             "A loudspeaker at {place} covers {angle_deg}.",
             "How wide is that {distance_m} in front of it?",
@@ -32,7 +32,7 @@ TOPICS = (
     ),
     # Where the room takes over from a loudspeaker
     sum_topic(
-        Sum(
+        Calculation(
             "critical distance",
             "Inside {place} there are {volume_m3} of air, and it rings for {reverberation_s}. One loudspeaker with a directivity "
             "factor of {directivity} stands in it.",
@@ -56,7 +56,7 @@ TOPICS = (
     ),
     # How far down a loudspeaker looks
     sum_topic(
-        Sum(
+        Calculation(
             "down-tilt",
             "A loudspeaker stands {height_m} high at {place} and is to look at ears {ear_height_m} high, {distance_m} away along the floor.",
             "How far down must it look?",
@@ -84,7 +84,7 @@ TOPICS = (
     ),
     # How long a room rings
     sum_topic(
-        Sum(
+        Calculation(
             "reverberation time",
             "Inside {place} there are {volume_m3} of air and as much absorption as {absorption_m2} of open window.",
             "How long does it ring, by Sabine?",
@@ -100,7 +100,7 @@ TOPICS = (
     ),
     # The low notes that a small room favours; a hall has so many modes that none stands out
     sum_topic(
-        Sum(
+        Calculation(
             "room mode",
             "In the dressing room at {place} two hard walls stand {length_m} apart. The air is at {temperature_c}.",
             "At what frequency does mode {order} lie, the one with that many half waves between them?",

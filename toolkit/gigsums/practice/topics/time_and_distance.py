@@ -7,7 +7,7 @@ from gigsums.catalogue import Slip
 from gigsums.formulas.timing import speed_of_sound
 from gigsums.quantities import DELAY, SPEED
 
-from ..sums import FAHRENHEIT, Approximation, Options, Range, Sum, SumStep, sum_topic
+from ..sums import FAHRENHEIT, Approximation, Calculation, Options, Range, SumStep, sum_topic
 
 USUAL_C = 20
 ROUND_M_S = 340
@@ -76,7 +76,7 @@ def _without_root(temperature_c: float) -> float:
 TOPICS = (
     # The first gap of a comb
     sum_topic(
-        Sum(
+        Calculation(
             "first gap of a comb",
             "One voice reaches two open microphones at {place}; to the second it has {path_difference_m} more to go. Both "
             "are mixed at the same level. The air is at {temperature_c}.",
@@ -102,7 +102,7 @@ TOPICS = (
     ),
     # How far a delay is off once the air has cooled or warmed
     sum_topic(
-        Sum(
+        Calculation(
             "delay drift",
             "At {ground} a delay was set in the afternoon at {temperature_c} for a difference of {distance_m} between two "
             "speakers. Late in the evening it is {later_temperature_c}.",
@@ -127,7 +127,7 @@ TOPICS = (
     ),
     # The delay of a loudspeaker that stands some way in front of the main pair
     sum_topic(
-        Sum(
+        Calculation(
             "delay for a distance",
             "At {ground} a second pair of speakers stands further back than the main pair: sound from the mains "
             "has {distance_m} more to go to reach the people in front of it. The air is at {temperature_c}. The stage is "
@@ -163,7 +163,7 @@ TOPICS = (
     ),
     # The delay of a fill, from the distances to one listener
     sum_topic(
-        Sum(
+        Calculation(
             "setting a delay loudspeaker",
             "One place at the back of the crowd at {ground}: the mains are {main_distance_m} away, the delay speaker "
             "{own_distance_m}. The air is at {temperature_c}. The mains are to be heard first by {offset_ms}.",
@@ -198,7 +198,7 @@ TOPICS = (
     ),
     # The echo that keeps to a tempo
     sum_topic(
-        Sum(
+        Calculation(
             "echo in time with the music",
             "{act} play at {tempo_bpm}. The echo on {who}'s voice is to come {beats} after the word.",
             "What is to be set on the delay?",
@@ -225,7 +225,7 @@ TOPICS = (
     ),
     # How late a chain of buffers and converters makes the sound
     sum_topic(
-        Sum(
+        Calculation(
             "latency of a chain",
             "{who} of {act} sings through a chain with buffers of {buffer_samples}, at a sample rate of {sample_rate_hz}. "
             "The converters take {converters_ms}, the network {network_ms} and the radio link {radio_ms}.",
@@ -260,7 +260,7 @@ TOPICS = (
     ),
     # How far a delay turns a frequency
     sum_topic(
-        Sum(
+        Calculation(
             "phase of a delay",
             "At {place} two subwoofers play the same, one of them {time_ms} later than the other.",
             "How far apart are they in phase at {frequency_hz}, whole turns counted too?",
@@ -286,7 +286,7 @@ TOPICS = (
     ),
     # The speed of sound in air of a temperature
     sum_topic(
-        Sum(
+        Calculation(
             "speed of sound",
             "{act} play in the open at {ground}. The air is dry, and a thermometer in the shade shows {temperature_c}.",
             "How fast is sound there?",
@@ -324,7 +324,7 @@ TOPICS = (
     ),
     # How long a wave is
     sum_topic(
-        Sum(
+        Calculation(
             "wavelength",
             "{who} wants to know how long a wave of {frequency_hz} is in the air at {place}, which is at {temperature_c}.",
             "How long is it?",

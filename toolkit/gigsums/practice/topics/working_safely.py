@@ -5,7 +5,7 @@ from __future__ import annotations
 from gigsums.gig import BadFile
 
 from ..drawing import Draw, draw_evening
-from ..problems import Answer, Draft, Part, Slip
+from ..problems import Draft, Part, RightAnswer, Slip
 from ..safety import SafetyQuestion, house_safety, questions_in
 from ..topic import Topic
 from ..wording import in_words, sentence
@@ -61,7 +61,7 @@ def build(draw: Draw, level: int) -> Draft:
         scene=f"{opening} One of three choices is safe{', for each question' if level > 1 else ''}.",
         facts=tuple(facts),
         question=asked[0].asks if level == 1 else f"What do you answer to the {in_words(level)}?",
-        answer=Answer(tuple(Part(letter, choices=LETTERS, name=name) for letter, name in zip(key, names, strict=True))),
+        answer=RightAnswer(tuple(Part(letter, choices=LETTERS, name=name) for letter, name in zip(key, names, strict=True))),
         workings=(*workings, f"Safe: {'; '.join(key)}."),
         slips=tuple(slips),
         nudge=AGAIN,
