@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from decimal import Decimal
 from typing import TypeVar
@@ -165,7 +165,8 @@ def with_sources(draw: Draw, level: int, players: tuple[Performer, ...]) -> tupl
 
 
 def _sources(draw: Draw, level: int, player: Performer) -> tuple[Source, ...]:
-    found = _INSTRUMENTS.get(player.plays, _one_mic)(draw, level)
+    picked_up = _PICKED_UP.get(player.plays)
+    found = picked_up(draw, level) if picked_up else [Source("", "mic")]
     if player.plays not in BUSY_MOUTHS and draw.yes(level, 6):
         found.append(Source("vocal", "mic"))
     own = [replace(s, name=s.name or player.plays) for s in found]
@@ -176,15 +177,6 @@ def _of(player: Performer, source: Source) -> str:
     return f"{player.name}'s {source.name}"
 
 
-def _one_mic(draw: Draw, level: int) -> list[Source]:
-    return [Source("", "mic")]
-
-
-def _voice(draw: Draw, level: int) -> list[Source]:
-    radio = level > 1 and draw.yes(1, 3)
-    return [Source("vocal", "mic", radio=radio, level=draw.pick(("mic", "line")) if radio else None)]
-
-
 def _drums(draw: Draw, level: int) -> list[Source]:
     kit = [Source("kick", "mic"), Source("snare", "mic")]
     if level > 1:
@@ -193,47 +185,42 @@ def _drums(draw: Draw, level: int) -> list[Source]:
     return [*kit, Source("overheads", "mic", stereo=True)]
 
 
-def _bass(draw: Draw, level: int) -> list[Source]:
-    both = level > 1 and draw.yes(1, 3)
-    return [Source("bass", "DI"), *([Source("bass amplifier", "mic")] if both else [])]
+def _voice(draw: Draw, level: int) -> list[Source]:
+    radio = level > 1 and draw.yes(1, 3)
+    return [Source("vocal", "mic", radio=radio, level=draw.pick(("mic", "line")) if radio else None)]
 
 
-def _keys(draw: Draw, level: int) -> list[Source]:
-    return [Source("keys", "DI", stereo=draw.yes(2, 3))]
-
-
-def _guitar(draw: Draw, level: int) -> list[Source]:
-    return [Source("amplifier", "mic", count=2 if level > 2 and draw.yes(1, 3) else 1)]
-
-
-def _one_di(draw: Draw, level: int) -> list[Source]:
-    return [Source("", "DI")]
-
-
-def _accordion(draw: Draw, level: int) -> list[Source]:
-    return [Source("", "mic", stereo=draw.yes(1, 2))]
-
-
-def _percussion(draw: Draw, level: int) -> list[Source]:
-    return [Source("hand drums", "mic", count=draw.whole(2, level + 1)), Source("shakers", "mic")]
-
-
-_INSTRUMENTS = {
-    "voice": _voice, "drums": _drums, "bass": _bass, "keys": _keys, "electric guitar": _guitar,
-    "acoustic guitar": _one_di, "double bass": _one_di, "accordion": _accordion, "percussion": _percussion,
-}  # fmt: skip
+_PICKED_UP: dict[str, Callable[[Draw, int], list[Source]]] = {
+    "voice": _voice,
+    "drums": _drums,
+    "bass": lambda draw, level: [
+        Source("bass", "DI"),
+        *([Source("bass amplifier", "mic")] if level > 1 and draw.yes(1, 3) else []),
+    ],
+    "double bass": lambda draw, level: [Source("", "DI")],
+    "keys": lambda draw, level: [Source("keys", "DI", stereo=draw.yes(2, 3))],
+    "electric guitar": lambda draw, level: [
+        Source("amplifier", "mic", count=2 if level > 2 and draw.yes(1, 3) else 1)
+    ],
+    "acoustic guitar": lambda draw, level: [Source("", "DI")],
+    "accordion": lambda draw, level: [Source("", "mic", stereo=draw.yes(1, 2))],
+    "percussion": lambda draw, level: [
+        Source("hand drums", "mic", count=draw.whole(2, level + 1)),
+        Source("shakers", "mic"),
+    ],
+}
+"""What is picked up from each; one microphone from anything else."""
 
 
 def draw_lines(draw: Draw, level: int) -> tuple[Line, ...]:
     """What plays without a player."""
-    lines = [Line("Walk-in music", "line", stereo=True)]
-    if level > 1 and draw.yes(1, 2):
-        lines.append(Line("Backing tracks", "DI", stereo=True))
-    if level > 1 and draw.yes(1, 2):
-        lines.append(Line("Film sound", "line", stereo=draw.yes(1, 2)))
-    if level > 2 and draw.yes(1, 2):
-        lines.append(Line("Announcement player", "line"))
-    return tuple(lines)
+    lines = (
+        Line("Walk-in music", "line", stereo=True),
+        Line("Backing tracks", "DI", stereo=True) if level > 1 and draw.yes(1, 2) else None,
+        Line("Film sound", "line", stereo=draw.yes(1, 2)) if level > 1 and draw.yes(1, 2) else None,
+        Line("Announcement player", "line") if level > 2 and draw.yes(1, 2) else None,
+    )
+    return tuple(filter(None, lines))
 
 
 def draw_monitors(draw: Draw, level: int, players: tuple[Performer, ...]) -> tuple[Mix, ...]:
@@ -262,14 +249,12 @@ def _mix_for(draw: Draw, level: int, group: list[Performer]) -> Mix:
 
 
 def _stage_mixes(draw: Draw, drummers: list[Performer]) -> list[Mix]:
-    mixes = []
-    if draw.yes(1, 2):
-        mixes.append(Mix("Side fills", (), "side fill", stereo=draw.yes(1, 2), boxes=2))
-    if drummers and draw.yes(1, 3):
-        mixes.append(Mix("Shaker", (drummers[0].name,), "shaker"))
-    if draw.yes(1, 3):
-        mixes.append(Mix("Cue", (), "cue"))
-    return mixes
+    mixes = (
+        Mix("Side fills", (), "side fill", stereo=draw.yes(1, 2), boxes=2) if draw.yes(1, 2) else None,
+        Mix("Shaker", (drummers[0].name,), "shaker") if drummers and draw.yes(1, 3) else None,
+        Mix("Cue", (), "cue") if draw.yes(1, 3) else None,
+    )
+    return list(filter(None, mixes))
 
 
 def draw_effects(draw: Draw, level: int) -> tuple[Effect, ...]:

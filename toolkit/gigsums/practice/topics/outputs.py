@@ -32,7 +32,7 @@ MAINS: tuple[Literal["mono", "left and right", "left, centre and right"], ...] =
     "left and right",
     "left, centre and right",
 )
-NEAR: dict[str, str] = {"stage": "on the stage", "desk": "at the desk"}
+NEAR: dict[Literal["stage", "desk"], str] = {"stage": "on the stage", "desk": "at the desk"}
 LINKED = "its amplifier is linked through from that of the mains"
 
 
@@ -56,21 +56,21 @@ def _draw_outputs(draw: Draw, level: int, gig: Gig) -> tuple[Gig, Desk]:
     gig = draw_stage(draw, level, gig, picked_up=False, heard=3)
     mains = Mains(draw.pick(MAINS) if level > 1 else "left and right")
     effects = drawing.draw_effects(draw, min(level, 2))
-    zones, feeds = [], []
-    if draw.yes(1, 2):
-        zones.append(Zone("Front fill", own_level=True))
-    if level > 1 and draw.yes(1, 2):
-        zones.append(Zone("Foyer", own_level=True, at="desk", stereo=level > 2 and draw.yes(1, 2)))
-    if level > 1 and draw.yes(1, 2):
-        zones.append(Zone("Bar", fed_from="mains"))
-    if level > 2 and draw.yes(1, 2):
-        at: Any = draw.pick(tuple(NEAR))
-        zones.append(Zone("Hearing loop", own_level=True, equaliser=True, at=at))
-    feeds.append(Feed("Recording", stereo=True, recorded=level > 1 and draw.yes(1, 2)))
-    if level > 1 and draw.yes(1, 2):
-        feeds.append(Feed("Stream", stereo=True))
-    if level > 2 and draw.yes(1, 2):
-        feeds.append(Feed("Press", stereo=False))
+    zones = (
+        Zone("Front fill", own_level=True) if draw.yes(1, 2) else None,
+        Zone("Foyer", own_level=True, at="desk", stereo=level > 2 and draw.yes(1, 2))
+        if level > 1 and draw.yes(1, 2)
+        else None,
+        Zone("Bar", fed_from="mains") if level > 1 and draw.yes(1, 2) else None,
+        Zone("Hearing loop", own_level=True, equaliser=True, at=draw.pick(tuple(NEAR)))
+        if level > 2 and draw.yes(1, 2)
+        else None,
+    )
+    feeds = (
+        Feed("Recording", stereo=True, recorded=level > 1 and draw.yes(1, 2)),
+        Feed("Stream", stereo=True) if level > 1 and draw.yes(1, 2) else None,
+        Feed("Press", stereo=False) if level > 2 and draw.yes(1, 2) else None,
+    )
     inside = max(0, len(effects) - (draw.whole(0, 2) if level > 2 else 0))
     desk = Desk(
         AboutDesk("the house desk", "digital"),
@@ -79,14 +79,15 @@ def _draw_outputs(draw: Draw, level: int, gig: Gig) -> tuple[Gig, Desk]:
         effects=DeskEffects(inside),
         recording=Recording(2),
     )
-    return replace(gig, mains=mains, effects=effects, zones=tuple(zones), feeds=tuple(feeds)), desk
+    gig = replace(gig, zones=tuple(filter(None, zones)), feeds=tuple(filter(None, feeds)))
+    return replace(gig, mains=mains, effects=effects), desk
 
 
 def _output_facts(gig: Gig, desk: Desk) -> Iterable[str]:
     yield f"Mains: {gig.mains.outputs}"
     yield from monitor_facts(gig)
     for zone in gig.zones:
-        own = f"{_width(zone)}, at a level of its own, the amplifier stands {NEAR.get(zone.at, NEAR['desk'])}"
+        own = f"{_width(zone)}, at a level of its own, the amplifier stands {NEAR['stage' if zone.at == 'stage' else 'desk']}"
         yield f"{zone.name}: {own if zone.wants_own_path else LINKED}"
     for feed in gig.feeds:
         where = "kept inside the desk" if feed.recorded else "on a machine beside the desk"
@@ -318,19 +319,21 @@ def _draw_equalised(draw: Draw, level: int, gig: Gig) -> tuple[Gig, Desk]:
     players = drawing.draw_players(draw, level)
     own = draw.whole(0, 3) * 2
     mixes = drawing.draw_monitors(draw, level, players)
-    zones = []
-    if level > 1 and draw.yes(1, 2):
-        zones.append(Zone("Front fill", own_level=True, equaliser=draw.yes(2, 3)))
-    if level > 2 and draw.yes(1, 2):
-        zones.append(Zone("Balcony", own_level=True, equaliser=draw.yes(2, 3), stereo=draw.yes(1, 2)))
+    zones = (
+        Zone("Front fill", own_level=True, equaliser=draw.yes(2, 3))
+        if level > 1 and draw.yes(1, 2)
+        else None,
+        Zone("Balcony", own_level=True, equaliser=draw.yes(2, 3), stereo=draw.yes(1, 2))
+        if level > 2 and draw.yes(1, 2)
+        else None,
+    )
     inside = draw.whole(1, 4) * 2 if level > 1 and draw.yes(2, 3) else 0
     desk = Desk(
         AboutDesk("the house desk", "analogue"),
         outputs=(Outputs(line=inside, equaliser=True), Outputs(line=32)),
     )
-    kit = Kit(equalisers=own)
-    mains = Mains("left and right")
-    return replace(gig, performers=players, mixes=mixes, mains=mains, zones=tuple(zones), kit=kit), desk
+    gig = replace(gig, mains=Mains("left and right"), zones=tuple(filter(None, zones)))
+    return replace(gig, performers=players, mixes=mixes, kit=Kit(equalisers=own)), desk
 
 
 def _equalisers(gig: Gig, desk: Desk) -> Ledger:
