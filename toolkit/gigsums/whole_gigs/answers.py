@@ -6,11 +6,11 @@ import re
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import lru_cache
+from functools import lru_cache, partial
 from pathlib import Path
 from typing import Any, TypeVar, get_args, get_type_hints
 
-from gigsums.gig import BadFile, Gig, Mix
+from gigsums.gig import BadFile, Effect, Feed, Gig, Mix, Zone
 from gigsums.gig.files import guarded
 from gigsums.practice.marking import VERDICTS, as_usual, in_figures, verdict_in
 from gigsums.practice.wording import listed, short
@@ -91,13 +91,8 @@ def names_in(value: Any) -> list[str]:
 def place_of(row: Mapping[str, Any]) -> str:
     """Where something is; empty where nothing is said."""
     at = text_of(row.get("at", ""))
-    return (
-        one_of(
-            at, {each: (f"on {each}", f"the {each}", f"on the {each}", f"at the {each}") for each in AT}, "at"
-        )
-        if at
-        else ""
-    )
+    known = {each: (f"on {each}", f"the {each}", f"on the {each}", f"at the {each}") for each in AT}
+    return one_of(at, known, "at") if at else ""
 
 
 def one_of(text: str, known: Mapping[str, tuple[str, ...]], key: str) -> str:
@@ -210,13 +205,11 @@ def items_of(gig: Gig) -> dict[str, str]:
     items = {"mains": "mains"} | {path: source.name for path, source in gig.sources}
     if gig.wants_talkback:
         items["desk.talkback"] = "talkback"
-    for kind, things in kinds_of(gig):
-        items |= {f"{kind}.{thing.name}": thing.name for thing in things}
-    return items
+    return items | {path: thing.name for path, thing in things_of(gig)}
 
 
-def kinds_of(gig: Gig) -> tuple[tuple[str, tuple[Any, ...]], ...]:
-    """The mixes, effects, zones and feeds of a gig, each list with its kind.
+def things_of(gig: Gig) -> tuple[tuple[str, Mix | Effect | Zone | Feed], ...]:
+    """The mixes that the desk itself makes, the effects, zones and feeds of a gig, each with its key path.
 
     Parameters
     ----------
@@ -225,9 +218,10 @@ def kinds_of(gig: Gig) -> tuple[tuple[str, tuple[Any, ...]], ...]:
 
     Returns
     -------
-    tuple of (str, tuple)
+    tuple of (str, Mix, Effect, Zone or Feed)
     """
-    return ("mix", gig.own_mixes), ("effect", gig.effects), ("zone", gig.zones), ("feed", gig.feeds)
+    elsewhere = {f"mix.{mix.name}" for mix in gig.mixes if mix not in gig.own_mixes}
+    return tuple((path, thing) for path, thing in gig.things if path not in elsewhere)
 
 
 def labels_of(gig: Gig) -> dict[str, str]:
@@ -244,17 +238,15 @@ def labels_of(gig: Gig) -> dict[str, str]:
         By key path.
     """
     items = items_of(gig)
-    alone = Counter(name.casefold() for name in items.values())
-    labels = {}
-    for path, name in items.items():
-        kind = f"{path.split('.')[0]} {name}"
-        if alone[name.casefold()] == 1:
-            labels[path] = name
-        elif sum(f"{p.split('.')[0]} {n}".casefold() == kind.casefold() for p, n in items.items()) == 1:
-            labels[path] = kind
-        else:
-            labels[path] = path
-    return labels
+    kinds = {path: f"{path.split('.')[0]} {name}" for path, name in items.items()}
+    named, of_kind = (Counter(map(str.casefold, names.values())) for names in (items, kinds))
+
+    def label(path: str) -> str:
+        if named[items[path].casefold()] == 1:
+            return items[path]
+        return kinds[path] if of_kind[kinds[path].casefold()] == 1 else path
+
+    return {path: label(path) for path in items}
 
 
 LARGEST_BYTES = 200_000
@@ -382,6 +374,7 @@ class _Reader:
         *("format", "class", "trainee", "variant", "question", "problem", "name", "notes"),
         *("counts", "verdict", "changes", "placement", "inputs", "safety"),
     )
+    LISTS = ("short", "no_spare", "bring", "ask")
 
     def __init__(self) -> None:
         self.faults: list[str] = []
@@ -400,7 +393,7 @@ class _Reader:
         return Given(
             counts=self.texts(table, "counts"),
             word=self.word(verdict),
-            lists={key: self.names(verdict, key) for key in ("short", "no_spare", "bring", "ask")},
+            lists={key: self.names(verdict, key) for key in self.LISTS},
             changes=tuple(self.rows(table, "changes", self.change)),
             places=tuple(self.rows(table, "placement", self.place)),
             inputs=tuple(self.rows(table, "inputs", self.input)),
@@ -423,38 +416,33 @@ class _Reader:
         self.fault(f"{key}: {short(repr(found))} stands there; {wanted} is wanted")
         return otherwise
 
+    def tried(self, where: str, read: Callable[[Any], T], value: Any, otherwise: T) -> T:
+        """What a part says, or a fault and what stands for it."""
+        try:
+            return read(value)
+        except Unreadable as why:
+            self.fault(f"{where}: {why}")
+            return otherwise
+
     def texts(self, table: Mapping[str, Any], key: str) -> dict[str, str]:
-        found = {}
-        for name, value in self.part(table, key, Mapping, {}).items():
-            try:
-                text = text_of(value)
-            except Unreadable as why:
-                self.fault(f"{key}, {short(str(name))}: {why}")
-                continue
-            if text:
-                found[str(name)[:LONGEST]] = text
-        return found
+        cells = self.part(table, key, Mapping, {}).items()
+        read = {name: self.tried(f"{key}, {short(str(name))}", text_of, value, "") for name, value in cells}
+        return {str(name)[:LONGEST]: text for name, text in read.items() if text}
 
     def word(self, verdict: Mapping[str, Any]) -> str:
         for key in verdict:
-            if key not in ("word", "short", "no_spare", "bring", "ask"):
+            if key not in ("word", *self.LISTS):
                 self.fault(f"verdict: “{short(str(key))}” is not known here")
-        try:
-            said = text_of(verdict.get("word", ""))
-        except Unreadable as why:
-            self.fault(f"verdict, word: {why}")
-            return ""
+        said = self.tried("verdict, word", text_of, verdict.get("word", ""), "")
         word = verdict_in(said)
         if said and not word:
             self.fault(f"verdict, word: “{short(said)}” is none of {', '.join(VERDICTS)}")
         return word
 
     def names(self, verdict: Mapping[str, Any], key: str) -> tuple[str, ...]:
-        try:
-            return tuple(dict.fromkeys(names_in(verdict.get(key, []))))
-        except Unreadable as why:
-            self.fault(f"verdict, {key}: {why}")
-            return ()
+        return tuple(
+            dict.fromkeys(self.tried(f"verdict, {key}", names_in, verdict.get(key, []), list[str]()))
+        )
 
     def rows(
         self, table: Mapping[str, Any], key: str, read: Callable[[int, Mapping[str, Any]], T | None]
@@ -473,13 +461,9 @@ class _Reader:
             if not isinstance(row, Mapping):
                 self.fault(f"{key}, row {n}: {short(repr(row))} stands there; a table is wanted")
                 continue
-            try:
-                one = read(n, row)
-            except Unreadable as why:
-                named = row.get("item", row.get("source", ""))
-                name = f" ({short(named)})" if isinstance(named, str) and named else ""
-                self.fault(f"{key}, row {n}{name}: {why}")
-                continue
+            named = row.get("item", row.get("source", ""))
+            name = f" ({short(named)})" if isinstance(named, str) and named else ""
+            one = self.tried(f"{key}, row {n}{name}", partial(read, n), row, None)
             if one is not None:
                 yield one
 

@@ -15,7 +15,7 @@ from gigsums.sizing import Change
 from gigsums.sizing.changes import price
 from gigsums.sizing.ledgers import at_unity
 
-from .answers import GivenChange, NotPossible, item_named, items_of, kinds_of
+from .answers import GivenChange, NotPossible, item_named, items_of, things_of
 
 KINDS: tuple[str, ...] = (*get_args(Kind), "another desk")
 DROPS = ("drop nice", "drop want")
@@ -74,22 +74,27 @@ def apply_changes(
     return _Bench(gig, desk, tuple(at_hand)).work(wanted)
 
 
+def _refuse(*reasons: tuple[object, str]) -> None:
+    """Refuse a change for the first of the reasons that holds."""
+    for holds, why in reasons:
+        if holds:
+            raise NotPossible(why)
+
+
 class _Bench:
     def __init__(self, gig: Gig, desk: Desk, at_hand: tuple[Desk, ...]) -> None:
         self.gig, self.desk, self.at_hand = gig, desk, at_hand
         self.policy = gig.policy or load_policy()
-        self.items = items_of(gig) | {f"performer.{p.name}": p.name for p in gig.performers}
+        self.players = {f"performer.{p.name}": p for p in gig.performers}
+        self.things: dict[str, Any] = {**dict(gig.sources), **dict(things_of(gig))}
         self.steps: dict[str, list[Step]] = defaultdict(list)
         self.used: Counter[str] = Counter()
         self.changes: list[Change] = []
         self.refused: list[str] = []
 
     def work(self, wanted: Sequence[GivenChange]) -> Applied:
-        ranks = {
-            "another desk": 0,
-            "sub-mixer": 0,
-            "share": 2,
-        }  # what others hang on first, what hangs on others last
+        # what others hang on first, what hangs on others last
+        ranks = {"another desk": 0, "sub-mixer": 0, "share": 2}
         for one in sorted(wanted, key=lambda change: ranks.get(change.kind, 1)):
             try:
                 self.take(one)
@@ -108,8 +113,8 @@ class _Bench:
 
         Another level or a phantom blocker goes to those that are moved, or further on as far as there are others.
         """
-        source = next((source for other, source in self.gig.sources if other == path), None)
-        if source is None:
+        source = self.things.get(path)
+        if not isinstance(source, Source):
             yield steps
             return
         moved, dropped, others = self.sorted_out(path)
@@ -129,11 +134,9 @@ class _Bench:
         kind = one.kind
         if kind == "drop":
             thing = self.thing(self.path(one.item))
-            if thing.keep == "must":
-                raise NotPossible(f"{thing.name} is a “must” and stays")
+            _refuse((thing.keep == "must", f"{thing.name} is a “must” and stays"))
             kind = f"drop {thing.keep}"
-        if kind not in KINDS:
-            raise NotPossible(f"there is no such change; the changes are {listed(KINDS)}")
+        _refuse((kind not in KINDS, f"there is no such change; the changes are {listed(KINDS)}"))
         if kind == "another desk":
             self.swap(one.to or one.item)
         elif kind == "stage box":
@@ -158,31 +161,20 @@ class _Bench:
         self.changes.append(price(self.policy, kind, path, to))
 
     def path(self, text: str) -> str:
-        items = {
-            path: name
-            for path, name in self.items.items()
-            if path.count(".") != 1 or path[:10] != "performer."
-        }
-        return item_named(text, items)
+        return item_named(text, items_of(self.gig))
 
     def thing(self, path: str) -> Any:
-        for source_path, source in self.gig.sources:
-            if source_path == path:
-                return source
-        for kind, things in kinds_of(self.gig):
-            for thing in things:
-                if path == f"{kind}.{thing.name}":
-                    return thing
-        raise NotPossible(f"nothing about {self.items.get(path, short(path))} may be changed")
+        if path not in self.things:
+            raise NotPossible(f"nothing about {items_of(self.gig)[path]} may be changed")
+        return self.things[path]
 
     def swap(self, name: str) -> None:
         plain = name.casefold().replace("_", " ")
-        for desk in self.at_hand:
-            if desk.name.casefold() == plain:
-                self.desk = desk
-                self.pay("another desk", "desk", desk.name)
-                return
-        raise NotPossible(f"“{short(name)}” is not among the desks at hand")
+        desk = next((desk for desk in self.at_hand if desk.name.casefold() == plain), None)
+        if desk is None:
+            raise NotPossible(f"“{short(name)}” is not among the desks at hand")
+        self.desk = desk
+        self.pay("another desk", "desk", desk.name)
 
     def box(self, name: str) -> None:
         name = name.removeprefix("option.")
@@ -194,40 +186,42 @@ class _Bench:
         raise NotPossible(f"the desk has no box “{short(name)}” that could be added")
 
     def kit(self, what: str, number: int) -> None:
-        had = getattr(self.gig.kit, what)
-        if self.used[what] + number > had:
-            raise NotPossible(
-                f"the kit has {had} {what.replace('_', ' ')}, and {self.used[what] + number} would be taken"
-            )
-        self.used[what] += number
+        had, taken = getattr(self.gig.kit, what), self.used[what] + number
+        _refuse((taken > had, f"the kit has {had} {what.replace('_', ' ')}, and {taken} would be taken"))
+        self.used[what] = taken
 
     def sub_mixer(self, name: str) -> None:
-        players = {f"performer.{p.name}": p.name for p in self.gig.performers}
-        path = item_named(name, players)
-        player = next(p for p in self.gig.performers if p.name == players[path])
-        if sum(s.channels for s in player.sources if s.at_mic_level) < 3:
-            raise NotPossible(f"{player.name} has fewer than three channels to mix together")
-        if self.steps[path]:
-            raise NotPossible(f"{player.name} is sub-mixed already")
+        path = item_named(name, {path: player.name for path, player in self.players.items()})
+        player = self.players[path]
+        channels = sum(source.channels for source in player.sources if source.at_mic_level)
+        _refuse(
+            (channels < 3, f"{player.name} has fewer than three channels to mix together"),
+            (self.steps[path], f"{player.name} is sub-mixed already"),
+        )
         self.kit("sub_mixers", 1)
         self.step("sub-mixer", path)
 
     def on_source(self, path: str, source: Source, kind: str, to: str, count: int) -> None:
-        if source.at_mic_level and path[:10] == "performer." and self.steps[path.partition(".sources.")[0]]:
-            raise NotPossible(f"{source.name} goes into the sub-mix")
+        mixed = (
+            source.at_mic_level and path[:10] == "performer." and self.steps[path.partition(".sources.")[0]]
+        )
         moved, dropped, others = (len(steps) for steps in self.sorted_out(path))
         taken = moved if kind == "relocate" else max(moved, others) if kind in DROPS else others
-        if not 1 <= count <= most(source.count) - dropped - taken:
-            raise NotPossible(
-                f"there are {most(source.count)} of {source.name}, and more than that would be changed"
-            )
+        there = most(source.count)
+        _refuse(
+            (mixed, f"{source.name} goes into the sub-mix"),
+            (
+                not 1 <= count <= there - dropped - taken,
+                f"there are {there} of {source.name}, and more than that would be changed",
+            ),
+        )
         if kind == "relocate":
             self.place(to, {i.at for i in self.desk.inputs}, self.desk.input_place(source.at), source.name)
         elif kind in DROPS:
             self.may_drop(source, kind)
         elif kind == "line level":
-            if not (source.radio and source.at_mic_level):
-                raise NotPossible(f"{source.name} has no receiver that could be set to line level")
+            set_already = not (source.radio and source.at_mic_level)
+            _refuse((set_already, f"{source.name} has no receiver that could be set to line level"))
         elif kind == "outboard preamp" and source.at_mic_level:
             self.kit("preamps", count * source.width)
         elif kind == "phantom blocker" and source.phantom == "forbidden" and source.at_mic_level:
@@ -238,30 +232,26 @@ class _Bench:
             self.step(kind, path, to if kind == "relocate" else "")
 
     def place(self, to: str, places: set[str], now: str, name: str) -> None:
-        if to not in places:
-            raise NotPossible(
-                f"there are no sockets for {name} at “{short(to)}”; there are some at {listed(sorted(places))}"
-            )
-        if to == now:
-            raise NotPossible(f"{name} is at the {to} already")
+        there = (
+            f"there are no sockets for {name} at “{short(to)}”; there are some at {listed(sorted(places))}"
+        )
+        _refuse((to not in places, there), (to == now, f"{name} is at the {to} already"))
 
     def may_drop(self, thing: Any, kind: str) -> None:
-        if kind != f"drop {thing.keep}":
-            raise NotPossible(
-                f"{thing.name} is a “{thing.keep}”" + (" and stays" if thing.keep == "must" else "")
-            )
+        stays = " and stays" if thing.keep == "must" else ""
+        _refuse((kind != f"drop {thing.keep}", f"{thing.name} is a “{thing.keep}”{stays}"))
 
     def allowed(self, path: str, thing: Any, kind: str, to: str) -> str:
         """Where the change leads, if it is one that this mix, effect, zone or feed allows."""
         group = path.split(".")[0]
-        if any(kind == step.kind for step in self.steps[path]):
-            raise NotPossible(f"it stands there twice for {thing.name}")
+        twice = any(kind == step.kind for step in self.steps[path])
+        _refuse((twice, f"it stands there twice for {thing.name}"))
         if kind in DROPS:
             self.may_drop(thing, kind)
             return ""
         if kind == "mono" and group == "mix":
-            if not thing.is_stereo or "mono" not in thing.may:
-                raise NotPossible(f"nobody has agreed that the mix {thing.name} may be mono")
+            agreed = thing.is_stereo and "mono" in thing.may
+            _refuse((not agreed, f"nobody has agreed that the mix {thing.name} may be mono"))
             return ""
         if kind == "outboard effect" and group == "effect" and thing.by == "desk":
             return ""
@@ -273,53 +263,53 @@ class _Bench:
         if kind == "reroute" and group == "zone":
             return self.reroute_zone(thing, to)
         if kind == "reroute" and group == "feed":
-            if thing.own_mix:
-                raise NotPossible(
-                    f"{thing.name} has a mix of its own, and any other way would carry what it must not"
-                )
-            if thing.fed_from != "matrix" or to not in ("mains", "bus", "group"):
-                raise NotPossible(
-                    f"{thing.name} may go any way that carries everything; nothing need be changed"
-                )
+            free = thing.fed_from != "matrix" or to not in ("mains", "bus", "group")
+            own = f"{thing.name} has a mix of its own, and any other way would carry what it must not"
+            any_way = f"{thing.name} may go any way that carries everything; nothing need be changed"
+            _refuse((thing.own_mix, own), (free, any_way))
             return to
         raise NotPossible(f"that is nothing for {thing.name}")
 
     def reroute_zone(self, zone: Any, to: str) -> str:
-        if to not in ("mains", "matrix", "group", "bus"):
-            raise NotPossible(f"say where {zone.name} is fed from: mains, matrix, group or bus")
-        if to == zone.fed_from or zone.fed_from in ("any", "mains"):
-            raise NotPossible(f"{zone.name} may be fed so without any change")
-        if to in ("mains", "group") and not at_unity(zone):
-            raise NotPossible(f"{zone.name} has a delay or a level of its own, which the {to} cannot give it")
-        if to == "mains" and zone.equaliser:
-            raise NotPossible(f"{zone.name} has an equaliser of its own and cannot be linked through")
+        free = to == zone.fed_from or zone.fed_from in ("any", "mains")
+        fixed = to in ("mains", "group") and not at_unity(zone)
+        _refuse(
+            (
+                to not in ("mains", "matrix", "group", "bus"),
+                f"say where {zone.name} is fed from: mains, matrix, group or bus",
+            ),
+            (free, f"{zone.name} may be fed so without any change"),
+            (fixed, f"{zone.name} has a delay or a level of its own, which the {to} cannot give it"),
+            (
+                to == "mains" and zone.equaliser,
+                f"{zone.name} has an equaliser of its own and cannot be linked through",
+            ),
+        )
         return to
 
     def share(self, path: str, mix: Any, to: str) -> None:
-        if not isinstance(mix, Mix):
-            raise NotPossible(f"{mix.name} is no mix, and only mixes are shared")
-        mixes = {f"mix.{m.name}": m.name for m in self.gig.own_mixes}
-        host = self.thing(item_named(to, mixes))
-        for one in (mix, host):
-            if "share" not in one.may:
-                raise NotPossible(f"nobody has agreed that the mix {one.name} may be shared")
+        _refuse((not isinstance(mix, Mix), f"{mix.name} is no mix, and only mixes are shared"))
+        host = self.thing(item_named(to, {f"mix.{m.name}": m.name for m in self.gig.own_mixes}))
+        both = f"{mix.name} and {host.name}"
         done = [step for steps in self.steps.values() for step in steps]
         hosts = {step.to for step in done if step.kind == "share"}
         gone = {step.item for step in done if step.kind in (*DROPS, "share")}
-        if host is mix or f"mix.{host.name}" in gone or mix.name in hosts or path in gone:
-            raise NotPossible(
-                f"{mix.name} and {host.name}: one of the two has to stay, and each can go only once"
-            )
-        if (
-            (host.through, host.at) != (mix.through, mix.at)
-            or host.sub_send
-            or mix.sub_send
-            or host.fed_by != "bus"
-        ):
-            raise NotPossible(f"{mix.name} and {host.name} do not hear through the same thing")
-        stereo = [
-            m.is_stereo and "mono" not in {s.kind for s in self.steps[f"mix.{m.name}"]} for m in (mix, host)
-        ]
-        if stereo == [True, False]:
-            raise NotPossible(f"nobody has agreed to hear {mix.name} in mono, as {host.name} is")
+        mono = {step.item for step in done if step.kind == "mono"}
+        stereo = [m.is_stereo and f"mix.{m.name}" not in mono for m in (mix, host)]
+        elsewhere = (host.through, host.at) != (mix.through, mix.at) or host.fed_by != "bus"
+        _refuse(
+            *(
+                ("share" not in one.may, f"nobody has agreed that the mix {one.name} may be shared")
+                for one in (mix, host)
+            ),
+            (
+                host is mix or f"mix.{host.name}" in gone or mix.name in hosts or path in gone,
+                f"{both}: one of the two has to stay, and each can go only once",
+            ),
+            (elsewhere or host.sub_send or mix.sub_send, f"{both} do not hear through the same thing"),
+            (
+                stereo == [True, False],
+                f"nobody has agreed to hear {mix.name} in mono, as {host.name} is",
+            ),
+        )
         self.step("share", path, host.name)

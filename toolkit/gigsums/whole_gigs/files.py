@@ -59,10 +59,8 @@ class Files:
     @property
     def size(self) -> int:
         """How long they are together [characters]."""
-        return sum(len(text) for _, text in (*self._single(), *self.at_hand))
-
-    def _single(self) -> list[File]:
-        return [getattr(self, field.name) for field in fields(self) if field.name != "at_hand"]
+        single = [each for each in vars(self).values() if isinstance(each, File)]
+        return sum(len(text) for _, text in (*single, *self.at_hand))
 
     def as_json(self) -> dict[str, Any]:
         """Plain values for JSON."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import Any
@@ -787,13 +788,6 @@ def _chosen(given: Given, questions: Sequence[SafetyQuestion]) -> Iterator[Flag]
             yield Flag("dangerous as it stands", f"safe working, {question.key}: “{short(chosen or '', 90)}”")
 
 
-def _meant(text: str, sources: dict[str, Source]) -> Source | None:
-    try:
-        return sources[item_named(text, {path: source.name for path, source in sources.items()})]
-    except NotPossible:
-        return None
-
-
 def _written(given: Given, questions: Sequence[SafetyQuestion], words: Sequence[Danger]) -> Iterator[Flag]:
     """What somebody wrote in their own words; what is not plainly meant is for a person to read, and caps nothing."""
     texts = {"notes": given.notes}
@@ -807,11 +801,11 @@ def _written(given: Given, questions: Sequence[SafetyQuestion], words: Sequence[
 
 
 def _phantom(gig: Gig, given: Given) -> Iterator[Flag]:
-    harmed = {path: source for path, source in gig.sources if source.phantom == "forbidden"}
-    for row in given.inputs:
-        source = _meant(row.source, harmed)
-        if source is not None and row.phantom:
-            yield Flag(f"phantom would harm {source.name}", f"input list, row {row.row}", caps=False)
+    harmed = {path: source.name for path, source in gig.sources if source.phantom == "forbidden"}
+    for row in (row for row in given.inputs if row.phantom):
+        with suppress(NotPossible):
+            name = harmed[item_named(row.source, harmed)]
+            yield Flag(f"phantom would harm {name}", f"input list, row {row.row}", caps=False)
 
 
 NOTHING = "nothing to answer here, so its marks went to the others"
@@ -933,10 +927,10 @@ class WholeMarking:
         KeyError
             If there is none of that name.
         """
-        for section in self.sections:
-            if section.name == name:
-                return section
-        raise KeyError(f"no section {name!r}; there are {', '.join(s.name for s in self.sections)}")
+        named = {section.name: section for section in self.sections}
+        if name not in named:
+            raise KeyError(f"no section {name!r}; there are {', '.join(named)}")
+        return named[name]
 
     def as_json(self) -> dict[str, Any]:
         """Plain values for JSON, with ``"format": 1``.
@@ -1050,19 +1044,18 @@ def _together(inputs: Share, safely: Share, part: float) -> Share:
 
 
 def _counted(key: Key, counts: tuple[CountMark, ...]) -> Share:
-    by_state: dict[str, list[CountMark]] = defaultdict(list)
     part = Share(sum(one.good for one in counts) / len(counts))
     rules = {row.label: row.reasons[0].rule for row in key.rows if row.reasons}
     for one in counts:
-        by_state[one.state].append(one)
         note = f"; {one.note}" if one.note else ""
         if one.state == WRONG:
             slip = f"{one.label}: {one.note or 'counted otherwise'}"
             part.say(f"{one.label}: wrong{note}.", slip, rules.get(one.label, ""))
         elif one.state == MALFORMED or (one.state == RIGHT and one.note):
             part.say(f"{one.label}: {one.state if one.state == MALFORMED else 'right, with a note'}{note}.")
-    part.messages += [f"{len(by_state[BLANK])} not answered."] if by_state[BLANK] else []
-    if carried := [one.label for one in by_state[CARRIED]]:
+    if blank := sum(one.state == BLANK for one in counts):
+        part.say(f"{blank} not answered.")
+    if carried := [one.label for one in counts if one.state == CARRIED]:
         part.carried = True
         part.say(f"Carried forward, so that the slip costs once: {listed(carried)}.")
     return part

@@ -71,7 +71,7 @@ class WholeGig:
         safety = tuple(sheet.OpenQuestion(one.key, one.asks, one.choices) for one in self.safety)
         return sheet.OpenGig(
             self.name, self.title, self.about, self.minutes, self.gig, self.desk, self.at_hand, self.marks, safety,
-            sheet.asks_of(self.solution),
+            *sheet.asked_of(self.solution),
         )  # fmt: skip
 
     @cached_property

@@ -99,45 +99,6 @@ MEANINGS = {
 
 
 @dataclass(frozen=True)
-class Asks:
-    """All that a sheet knows of the key: which counts are asked for, and what is told about the clock.
-
-    Attributes
-    ----------
-    counts : tuple of tuple of str
-        The label of each count, and what it means.
-    clock : tuple of str
-        What setting up takes, which nobody is asked for.
-    """
-
-    counts: tuple[tuple[str, str], ...]
-    clock: tuple[str, ...]
-
-
-def asks_of(key: Key) -> Asks:
-    """What is asked about, without anything of what is right.
-
-    Parameters
-    ----------
-    key : Key
-        The key.
-
-    Returns
-    -------
-    Asks
-    """
-    clock = tuple(
-        f"Setting up comes to {row.need:g} minutes of {row.have:g}, and the house keeps back {row.spare_wanted:g}"
-        for row in key.fit.ledgers
-        if row.key == "minutes"
-    )
-    meant = ((row.label, row.ledger.key if row.ledger else row.label, row.unit) for row in key.rows)
-    return Asks(
-        tuple((label, f"in {unit}" if unit else MEANINGS.get(of, "")) for label, of, unit in meant), clock
-    )
-
-
-@dataclass(frozen=True)
 class OpenQuestion:
     """A question about safe working as it is asked: its key, its words, and what may be chosen."""
 
@@ -164,8 +125,10 @@ class OpenGig:
         What each section is worth.
     safety : tuple of OpenQuestion
         What is asked about safe working.
-    asks : Asks
-        Which counts are asked for.
+    counts : tuple of tuple of str
+        The label of each count that is asked for, and what it means.
+    clock : tuple of str
+        What setting up takes, which nobody is asked for.
     """
 
     name: str
@@ -177,7 +140,8 @@ class OpenGig:
     at_hand: tuple[Desk, ...]
     marks: Marks
     safety: tuple[OpenQuestion, ...]
-    asks: Asks
+    counts: tuple[tuple[str, str], ...]
+    clock: tuple[str, ...]
 
     def blocks(self) -> tuple[Block, ...]:
         """What is read and filled in, as plain blocks.
@@ -187,6 +151,29 @@ class OpenGig:
         tuple of Block
         """
         return tuple(_asked(self))
+
+
+def asked_of(key: Key) -> tuple[tuple[tuple[str, str], ...], tuple[str, ...]]:
+    """All that a sheet knows of the key: which counts are asked for and what each means, and what is told of the clock.
+
+    Parameters
+    ----------
+    key : Key
+        The key.
+
+    Returns
+    -------
+    tuple of (tuple of tuple of str, tuple of str)
+    """
+    clock = tuple(
+        f"Setting up comes to {row.need:g} minutes of {row.have:g}, and the house keeps back {row.spare_wanted:g}"
+        for row in key.fit.ledgers
+        if row.key == "minutes"
+    )
+    meanings = {row.label: MEANINGS.get(row.ledger.key if row.ledger else row.label, "") for row in key.rows}
+    return tuple(
+        (row.label, f"in {row.unit}" if row.unit else meanings[row.label]) for row in key.rows
+    ), clock
 
 
 def unsettled(gig: Gig) -> bool:
@@ -223,7 +210,7 @@ def _asked(problem: OpenGig) -> Iterator[Block]:
 
 def _to_fill(problem: OpenGig) -> Iterator[Block]:
     gig, marks = problem.gig, problem.marks
-    counts = tuple((label, meaning, "") for label, meaning in problem.asks.counts)
+    counts = tuple((label, meaning, "") for label, meaning in problem.counts)
     words = ["The word", *(said for name, said in SAID.items() if name != "ask" or unsettled(gig))]
     things = [(label, *[""] * 4) for path, label in labels_of(gig).items() for _ in range(lines_of(path))]
     kept = [source.name for _, source in gig.sources if not source.to_mains]
@@ -288,7 +275,7 @@ def _habits(problem: OpenGig) -> Iterator[str]:
             "Zones and feeds that may go any way are counted on a matrix first, then on groups where they follow the "
             "mains, then on buses; feeds go to a recorder or to record outputs before that where they may"
         )
-    yield from problem.asks.clock
+    yield from problem.clock
     if policy is None:
         return
     spares = policy.spares
@@ -406,7 +393,7 @@ def blank(problem: OpenGig, whose: Mapping[str, str | int] | None = None) -> str
     """
     labels, sources = labels_of(problem.gig), problem.gig.sources
     first = {"problem": problem.name, "name": ""} if whose is None else whose
-    counts = [(f'{_quoted(label)} = ""', meaning) for label, meaning in problem.asks.counts]
+    counts = [(f'{_quoted(label)} = ""', meaning) for label, meaning in problem.counts]
     wide = max(len(line) for line, _ in counts)
     kept = any(not source.to_mains for _, source in sources)
     on = list(ON)
