@@ -13,8 +13,7 @@ from typing import Any
 from gigsums.gig import Desk, Gig, Source, load_policy
 from gigsums.practice import misread
 from gigsums.practice.marking import CARE, CHANGES, FITS, REFUSED, as_usual, in_figures, readings
-from gigsums.practice.problems import Part as AskedPart
-from gigsums.practice.problems import RightAnswer
+from gigsums.practice.problems import Part, RightAnswer
 from gigsums.practice.safety import Danger, SafetyQuestion, dangers_said
 from gigsums.practice.wording import as_markdown, bullets, listed, sentence, short
 from gigsums.quantities import DELAY, NotUnderstood
@@ -97,13 +96,13 @@ def mark_counts(key: Key, given: Mapping[str, str], marks: Marks) -> tuple[Count
 def _number(typed: str, row: KeyCount) -> float:
     """What was typed, read as a question would read it; of "5/6", need and have, the need."""
     if row.unit:
-        delays = readings(typed, RightAnswer((AskedPart(0.0, DELAY, given_in="ms"),)))
+        delays = readings(typed, RightAnswer((Part(0.0, DELAY, given_in="ms"),)))
         return min((float(each[0]) for each in delays), key=lambda value: abs(value - row.need))
     text = in_figures(as_usual(typed))
     if pair := _NEED_AND_HAVE.search(text):
         text = f"{text[: pair.start()]} {pair[1] or pair[2]}"
     text = _BEHIND.sub("", text)
-    return float(readings(text, RightAnswer((AskedPart(0, name=plain(row.label)),)))[0][0])
+    return float(readings(text, RightAnswer((Part(0, name=plain(row.label)),)))[0][0])
 
 
 _NEED_AND_HAVE = re.compile(
