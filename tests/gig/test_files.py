@@ -18,7 +18,16 @@ from hypothesis import strategies as st
 from gigs import HEAD, gig
 from gigsums.classes.answers import NotAnswers, read_returned
 from gigsums.classes.class_file import read_class
-from gigsums.gig import BadFile, bundled, load_desk, load_gig, load_policy, write_template, write_whole
+from gigsums.gig import (
+    BadFile,
+    bundled,
+    load_desk,
+    load_gig,
+    load_policy,
+    read_gig,
+    write_template,
+    write_whole,
+)
 from gigsums.gig.desk import Desk
 from gigsums.gig.explain import line_at
 from gigsums.gig.model import Gig
@@ -577,3 +586,12 @@ def test_any_table_is_read_or_refused_and_nothing_else(table):
     text = tomlkit.dumps({"format": 1, "gig": {"name": "G"}, **table})
     with contextlib.suppress(BadFile):
         assert gig(text, head="").sources is not None
+
+
+@pytest.mark.parametrize("count", ["{ least = 1 }", "{ least = 1, most = 2, x = 3 }", "[1]"])
+def test_a_count_half_said_is_named_by_its_own_key(count):
+    text = f'format = 1\n[gig]\nname = "G"\n[[performer]]\nname = "A"\nsources = [{{ name = "K", by = "mic", count = {count} }}]\n'
+    with pytest.raises(BadFile) as refused:
+        read_gig(text)
+    assert refused.value.key == "performer.A.sources.K.count"
+    assert "{ least = 1, most = 2 } where it is not settled" in str(refused.value)

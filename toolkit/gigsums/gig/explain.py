@@ -36,7 +36,7 @@ def explain(error: ValidationError, table: Mapping[str, Any], kind: type) -> tup
         Keys and places, what is wrong and allowed there, and the advice, which may be empty.
     """
     found: list[tuple[Path, dict[str, Any]]] = [
-        (_path_in(each["loc"], table), dict(each)) for each in error.errors(include_url=False)
+        (_path_in(each["loc"], table, each["type"]), dict(each)) for each in error.errors(include_url=False)
     ]
     found.sort(key=lambda each: each[1]["type"] == "missing")
     path, first = found[0]
@@ -46,7 +46,7 @@ def explain(error: ValidationError, table: Mapping[str, Any], kind: type) -> tup
     return path, _sentence(first, [each for at, each in found if at[: len(path)] == path], path), ""
 
 
-def _path_in(loc: Sequence[Any], table: Any) -> Path:
+def _path_in(loc: Sequence[Any], table: Any, fault: str) -> Path:
     """What of a location stands in the table, and a last key that is missing; the rest names types that were tried."""
     path: list[str | int] = []
     here = table
@@ -57,6 +57,7 @@ def _path_in(loc: Sequence[Any], table: Any) -> Path:
             path.append(part)
         elif (
             n == len(loc) - 1
+            and (fault == "missing" or fault in UNKNOWN_KEY)
             and isinstance(here, Mapping | list)
             and isinstance(here, list) == isinstance(part, int)
         ):
