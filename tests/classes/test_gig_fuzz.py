@@ -68,6 +68,7 @@ def fuzzed(count, seed):
     return sum(harmless(changed(draw.choice(SEEDS), draw), mark=n % 10 == 0) for n in range(count))
 
 
+@pytest.mark.thorough
 def test_changed_files_are_read_or_refused():
     assert all(harmless(seed, mark=True) for seed in SEEDS)
     assert all(answers_a_gig(seed) for seed in SEEDS)

@@ -110,6 +110,7 @@ def in_full(problem, values):
     return problem.answer.show(values)
 
 
+@pytest.mark.thorough
 def test_the_overview_finds_exactly_the_mistakes_that_were_made(tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     monkeypatch.setattr("secrets.token_hex", lambda size: "5e" * size)  # the same sheets each time

@@ -104,6 +104,7 @@ def test_two_arrivals_show_the_gaps_where_the_formula_has_them():
 PICTURE_OF = {key: PICTURES[each.picture]() for key, each in DRAWN.items()}
 
 
+@pytest.mark.thorough
 @settings(max_examples=60, deadline=None)
 @given(st.data())
 def test_no_value_in_the_ranges_breaks_one(data):

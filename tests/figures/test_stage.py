@@ -78,6 +78,7 @@ def test_moved_there_it_is_what_it_would_be_drawn_there():
 PLACE = st.tuples(st.floats(-50, 50), st.floats(-50, 50))
 
 
+@pytest.mark.thorough
 @settings(max_examples=25, deadline=None)
 @given(st.lists(st.none() | PLACE, max_size=12))
 def test_no_place_breaks_it(places):

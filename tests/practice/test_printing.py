@@ -59,6 +59,7 @@ def close(words):
     return "".join(words.split())
 
 
+@pytest.mark.thorough
 def test_every_topic_prints_whole_and_in_the_font():
     made = print_problems("All", EACH, variant="V")
     read = text(made.pdf)
@@ -85,6 +86,7 @@ def test_nothing_of_the_answer_reaches_the_sheet():
         assert print_problems("One", [each]).pdf == print_problems("One", [other]).pdf, each.topic
 
 
+@pytest.mark.thorough
 def test_the_key_has_answers_workings_and_slips_with_their_values():
     made = print_key_of("All", EACH, variant="V")
     read = close(text(made.pdf))

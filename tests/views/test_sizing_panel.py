@@ -487,7 +487,7 @@ def edit(sheet: Sheet, what: int, where: int, how: int) -> None:
         sheet.change((TALKBACK.key,), ("yes", "no", "")[how % 3])
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(st.sampled_from(STARTS), EDITS)
 def test_any_edits_undone_are_the_text_as_it_was_and_done_again_as_it_became(start, edits):
     with pytest.MonkeyPatch.context() as patch:
