@@ -220,8 +220,8 @@ def things_of(gig: Gig) -> tuple[tuple[str, Mix | Effect | Zone | Feed], ...]:
     -------
     tuple of (str, Mix, Effect, Zone or Feed)
     """
-    elsewhere = {f"mix.{mix.name}" for mix in gig.mixes if mix not in gig.own_mixes}
-    return tuple((path, thing) for path, thing in gig.things if path not in elsewhere)
+    own = {f"mix.{mix.name}" for mix in gig.own_mixes}
+    return tuple((path, thing) for path, thing in gig.things if path[:4] != "mix." or path in own)
 
 
 def labels_of(gig: Gig) -> dict[str, str]:

@@ -85,6 +85,7 @@ class _Bench:
     def __init__(self, gig: Gig, desk: Desk, at_hand: tuple[Desk, ...]) -> None:
         self.gig, self.desk, self.at_hand = gig, desk, at_hand
         self.policy = gig.policy or load_policy()
+        self.items = items_of(gig)
         self.players = {f"performer.{p.name}": p for p in gig.performers}
         self.things: dict[str, Any] = {**dict(gig.sources), **dict(things_of(gig))}
         self.steps: dict[str, list[Step]] = defaultdict(list)
@@ -161,11 +162,11 @@ class _Bench:
         self.changes.append(price(self.policy, kind, path, to))
 
     def path(self, text: str) -> str:
-        return item_named(text, items_of(self.gig))
+        return item_named(text, self.items)
 
     def thing(self, path: str) -> Any:
         if path not in self.things:
-            raise NotPossible(f"nothing about {items_of(self.gig)[path]} may be changed")
+            raise NotPossible(f"nothing about {self.items[path]} may be changed")
         return self.things[path]
 
     def swap(self, name: str) -> None:
