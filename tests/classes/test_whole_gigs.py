@@ -18,7 +18,7 @@ import pytest
 from classes.test_handing_out import unpacked
 from classes.trainees import WITH_A_GIG, answer_gig, answer_toml, class_file, issued
 from gigsums.classes import handout, issuing, mark_folder, told
-from gigsums.classes.answers import from_gig_toml
+from gigsums.classes.answers import read_whole
 from gigsums.classes.marking import NOT_ANSWERED, PARTLY, PENDING
 from gigsums.classes.record import Head, Record
 from gigsums.gig import BadFile, bundled
@@ -567,7 +567,7 @@ def test_a_forgotten_quote_or_comma_costs_its_line_and_no_more(made, one):
     text_ = text_.replace('"buses" = ""', '"buses" = "1"').replace('word = ""', "word = fits")
     file = made.returned / "mine.toml"
     file.write_bytes(text_.replace("\n", "\r\n").encode())
-    _, given = from_gig_toml(file.read_bytes())
+    _, given = read_whole(file.read_bytes())
     assert (given.counts, given.word) == ({"buses": "1"}, "")
     assert [place.numbers for place in given.places] == [(1, 2)]  # the comma is missed by nobody
     assert [fault.partition(",")[0] for fault in given.faults] == [

@@ -13,8 +13,8 @@ import re
 import stat
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
-from hashlib import sha256
 from itertools import islice
 from pathlib import Path
 from typing import Any
@@ -80,7 +80,8 @@ class Answers:
     trainee, variant : str
         As the file states them; empty where it does not.
     given : mapping of int to str
-        Answers by question, counted from 1; empty ones are left out.
+        Answers by question, counted from 1; empty ones are left out. Of an answer to a whole gig a fingerprint alone,
+        which is the same however the file is laid out.
     unread : mapping of int to str
         Questions whose answer could not be taken, and why.
     remarks : tuple of str
@@ -89,6 +90,8 @@ class Answers:
         The class that the file states.
     prints : mapping of int to str
         Fingerprints of a notebook's questions, to see whether one was altered.
+    whole_gig : int or None
+        The question that an answer to a whole gig belongs to, 0 where it does not say; None of a sheet's answers.
     """
 
     trainee: str = ""
@@ -98,40 +101,12 @@ class Answers:
     remarks: tuple[str, ...] = ()
     class_name: str = ""
     prints: Mapping[int, str] = field(default_factory=dict)
+    whole_gig: int | None = None
 
     @property
     def blank(self) -> bool:
         """Whether nothing was answered."""
         return not self.given and not self.unread
-
-
-@dataclass(frozen=True)
-class GigAnswers:
-    """What one file says about itself; every text in it is from a stranger.
-
-    Attributes
-    ----------
-    trainee, variant : str
-        Whose it is and which sheet it answers, as the file states them; empty where it does not.
-    class_name : str
-        The class that the file states.
-    question : int
-        The question it answers; 0 where it does not say.
-    print : str
-        A fingerprint of what is answered, however it is laid out.
-    blank : bool
-        Whether nothing was answered.
-    remarks : tuple of str
-        What the tutor should know about the file.
-    """
-
-    trainee: str
-    variant: str
-    class_name: str
-    question: int
-    print: str
-    blank: bool
-    remarks: tuple[str, ...] = ()
 
 
 def read_answers(path: str | Path) -> Answers:
@@ -326,39 +301,31 @@ def _literal(text: str) -> str | None:
     return bare if _BARE.fullmatch(bare) else None
 
 
-def read_returned(path: Path) -> Answers | GigAnswers:
+def read_returned(path: Path) -> Answers:
     """Read a returned file of either kind as data; `NotAnswers` if it is none."""
-    try:
+    raw, text = b"", ""
+    with suppress(NotAnswers):
         raw = read_plain(path, LARGEST_BYTES) if path.suffix.casefold() == ".toml" else b""
-    except NotAnswers:
-        raw = b""
-    return from_gig_toml(raw)[0] if answers_a_gig(raw) else read_answers(path)
+        text, _ = text_in(raw)
+    whole = _PARTS.search(text) and not _SHEET.search(text)
+    return read_whole(raw)[0] if whole else read_answers(path)
 
 
-def read_again(path: Path, first: GigAnswers) -> Given:
+def read_again(path: Path, first: Answers) -> Given:
     """What a file answers that was looked at before; `NotAnswers` if it says something else by now."""
-    again, given = from_gig_toml(read_plain(path, LARGEST_BYTES))
+    again, given = read_whole(read_plain(path, LARGEST_BYTES))
     if again != first:
         raise NotAnswers("it was changed while the class was marked; mark again")
     return given
 
 
-def answers_a_gig(raw: bytes) -> bool:
-    """Whether a file has the parts of an answer to a whole gig, and not those of a sheet."""
-    try:
-        text, _ = text_in(raw)
-    except NotAnswers:
-        return False
-    return bool(_PARTS.search(text)) and not _SHEET.search(text)
-
-
-def from_gig_toml(raw: bytes) -> tuple[GigAnswers, Given]:
-    """What a file says about itself, and what it answers; `NotAnswers` if it cannot be read as a whole."""
+def read_whole(raw: bytes) -> tuple[Answers, Given]:
+    """What an answer to a whole gig says about itself, and what it answers; `NotAnswers` if it cannot be read as a whole."""
     text, remarks = text_in(raw)
     lines(text)  # refuses too many
     table, left_out = _table(text)
     given = read_table(table)
-    blank = given == read_table({}) and not left_out
+    said = repr(replace(given, faults=())) if left_out or given != read_table({}) else ""
     if left_out:
         remarks = (*remarks, f"what is not TOML was left out: {'; '.join(left_out)}")
         given = replace(given, faults=(*left_out, *given.faults))
@@ -366,17 +333,10 @@ def from_gig_toml(raw: bytes) -> tuple[GigAnswers, Given]:
     odd = [key for key in stated if not isinstance(table.get(key, ""), str)]
     if odd:
         remarks = (*remarks, f"what stands under {listed(odd)} is no text")
-    question = table.get("question")
-    if isinstance(question, bool) or not isinstance(question, int) or not 0 < question <= MOST_QUESTION:
-        question = 0
-    answered = repr(replace(given, faults=()))
-    return (
-        GigAnswers(
-            stated["trainee"], stated["variant"], stated["class"], question,
-            sha256(answered.encode("utf-8", "replace")).hexdigest(), blank, remarks,
-        ),
-        given,
-    )  # fmt: skip
+    n = table.get("question")
+    n = n if isinstance(n, int) and not isinstance(n, bool) and 0 < n <= MOST_QUESTION else 0
+    prints = {SHEET: text_print(said)} if said else {}
+    return Answers(stated["trainee"], stated["variant"], prints, {}, remarks, stated["class"], {}, n), given
 
 
 def _table(text: str) -> tuple[dict[str, Any], list[str]]:
@@ -410,7 +370,7 @@ class Returned:
     ----------
     file : str
         Its path below the folder; text from a stranger.
-    answers : Answers, GigAnswers or None
+    answers : Answers or None
         What it says; None if it was refused.
     reason : str
         Why it was refused.
@@ -419,7 +379,7 @@ class Returned:
     """
 
     file: str
-    answers: Answers | GigAnswers | None = None
+    answers: Answers | None = None
     reason: str = ""
     path: Path = Path()
 
@@ -465,156 +425,97 @@ def _walk(folder: Path, below: str, depth: int) -> Iterator[tuple[str, Path, str
             yield name, Path(entry.path), ""
 
 
-@dataclass(frozen=True)
-class RefusedFile:
-    """A file that was not marked, and why."""
-
-    file: str
-    reason: str
+Taken = tuple[dict[int, Returned], dict[int, str], list[str]]
+"""What is to be marked for one sheet: the file that answers the questions together, under `SHEET`, and the one for each whole
+gig, under its number; those that cannot be marked yet, and why; what the tutor should know."""
 
 
-@dataclass(frozen=True)
-class SheetTaken:
-    """What is to be marked for one sheet.
-
-    Attributes
-    ----------
-    files : mapping of int to Returned
-        The file that answers the questions together, under `SHEET`, and the one for each whole gig, under its number.
-    pending : mapping of int to str
-        Those that cannot be marked yet, and why.
-    remarks : tuple of str
-        What the tutor should know.
-    """
-
-    files: dict[int, Returned]
-    pending: Mapping[int, str] = field(default_factory=dict)
-    remarks: tuple[str, ...] = ()
-
-    @property
-    def file(self) -> str:
-        """Where the answers came from."""
-        return listed([each.file for _, each in sorted(self.files.items())])
-
-
-@dataclass
 class Pile:
     """Returned files by the variant they state, and those that are refused already.
 
     Attributes
     ----------
-    by_variant : dict
-        Files that are still to be marked.
-    refused : list
-        Files that are not.
-    unread : list of str
-        Those of them that do not say whose they are.
-    folders : dict
-        The variants that lie in each folder.
+    refused : list of Returned
+        Files that are not marked, with the reason.
     """
 
-    by_variant: dict[str, list[Returned]] = field(default_factory=lambda: defaultdict(list))
-    refused: list[RefusedFile] = field(default_factory=list)
-    unread: list[str] = field(default_factory=list)
-    folders: dict[str, set[str]] = field(default_factory=lambda: defaultdict(set))
+    def __init__(self) -> None:
+        self.refused: list[Returned] = []
+        self._by_variant: dict[str, list[tuple[str, Answers, Returned]]] = defaultdict(list)
+        self._unread: list[str] = []  # refused files that do not say whose they are
+        self._folders: dict[str, set[str]] = defaultdict(set)  # the variants that lie in each folder
 
     def add(self, each: Returned) -> None:
         """Take in one file."""
-        if each.answers is None:
-            self.unread.append(each.file)
-            self.refuse(each, each.reason)
-        elif not VARIANT.fullmatch(each.answers.variant):
-            stated = short(each.answers.variant)
-            what = (
-                f"its variant is “{stated}”, which is none" if stated.strip() else "no variant stands in it"
-            )
-            self.unread.append(each.file)
-            self.refuse(each, f"{what}; is it a sheet of this class?")
-        else:
-            self.folders[_folder(each.file)].add(each.answers.variant)
-            self.by_variant[each.answers.variant].append(each)
+        said = each.answers
+        if said is not None and VARIANT.fullmatch(said.variant):
+            folder = each.file.rpartition("/")[0]
+            self._folders[folder].add(said.variant)
+            self._by_variant[said.variant].append((folder, said, each))
+            return
+        self._unread.append(each.file)
+        stated = short(said.variant) if said else ""
+        what = f"its variant is “{stated}”, which is none" if stated.strip() else "no variant stands in it"
+        self.refuse(each, f"{what}; is it a sheet of this class?" if said else each.reason)
 
     def refuse(self, each: Returned, reason: str) -> None:
         """Refuse one file."""
-        self.refused.append(RefusedFile(each.file, reason))
+        self.refused.append(Returned(each.file, None, reason))
 
-    def take(self, issued: Issued) -> SheetTaken | None:
+    def take(self, issued: Issued) -> Taken | None:
         """What to mark for one sheet, or nothing; the other files of that variant are refused."""
-        there = self.by_variant.pop(issued.variant, [])
-        theirs = self._theirs(issued, there)
-        groups = self._groups(issued, theirs)
-        beside = [each.file for each in there if not any(each in files for files in groups.values())]
-        beside += self._unread_of(issued, theirs)
+        gigs = issued.whole_gigs
+        groups: dict[int, list[Returned]] = {
+            n: [] for n in (*([SHEET] if len(gigs) < len(issued.problems) else []), *gigs)
+        }
+        own, beside = set(), []
+        for folder, said, each in self._by_variant.pop(issued.variant, []):
+            n = SHEET if said.whole_gig is None else said.whole_gig or (gigs[0] if len(gigs) == 1 else -1)
+            if said.trainee == issued.trainee and self._folders[folder] == {issued.variant}:
+                own.add(folder)
+            if said.trainee != issued.trainee:
+                stated = short(said.trainee) or "nobody"
+                reason = f"it is {issued.trainee}'s sheet, and says that it comes from {stated}"
+            elif n in (SHEET, *gigs):
+                groups.get(n, []).append(each)
+                continue
+            else:
+                which = f"question {n}" if n > 0 else "no question's number stands in it, and none of several"
+                reason = f"it answers a whole gig, and {which} is no whole gig of this sheet"
+            beside.append(each.file)
+            self.refuse(each, reason)
+        for file in (
+            self._unread
+        ):  # of these, those that may be this trainee's: named so, or in a folder of nobody else's
+            named = re.findall(PSEUDONYM, file)
+            if issued.trainee in named or (not named and file.rpartition("/")[0] in own):
+                beside.append(file)
         refused = f"{listed([short(each, 80) for each in beside[:3]])} could not be marked" if beside else ""
         taken: dict[int, Returned] = {}
-        remarks: list[str] = []
         pending: dict[int, str] = {}
-        for number in _wanted(issued):
-            files = groups.get(number, [])
+        remarks: list[str] = []
+        for n, files in groups.items():
             answered = [each for each in files if each.answers and not each.answers.blank]
             if not files:
-                pending[number] = (
-                    f"no file for it was read: {refused}" if refused else "no file came back for it"
-                )
+                pending[n] = f"no file for it was read: {refused}" if refused else "no file came back for it"
             elif answered and self._differ(issued, answered):
-                pending[number] = "different answers came back, and none is marked"
+                pending[n] = "different answers came back, and none is marked"
             elif answered:
-                taken[number] = answered[0]
+                taken[n] = answered[0]
                 if twice := listed([short(each.file, 80) for each in answered[1:]]):
                     remarks.append(f"the same answers stand in {twice}")
             elif refused:  # the blank form beside a file that was refused is no answer to mark
-                pending[number] = f"its form came back empty, and {refused}"
+                pending[n] = f"its form came back empty, and {refused}"
             else:
-                taken[number] = files[0]
+                taken[n] = files[0]
         if all(each.answers and each.answers.blank for each in taken.values()):
             remarks.append("nothing is answered")
-        return SheetTaken(taken, pending, tuple(remarks)) if taken else None
-
-    def _unread_of(self, issued: Issued, theirs: Sequence[Returned]) -> list[str]:
-        """Files that could not be read and may be this trainee's: named so, or in a folder of nobody else's."""
-        own = {_folder(each.file) for each in theirs if self.folders[_folder(each.file)] == {issued.variant}}
-        return [
-            file
-            for file in self.unread
-            if issued.trainee in (named := re.findall(PSEUDONYM, file))
-            or (not named and _folder(file) in own)
-        ]
-
-    def _theirs(self, issued: Issued, there: Sequence[Returned]) -> list[Returned]:
-        theirs = []
-        for each in there:
-            assert each.answers is not None
-            if each.answers.trainee == issued.trainee:
-                theirs.append(each)
-            else:
-                stated = short(each.answers.trainee) or "nobody"
-                self.refuse(each, f"it is {issued.trainee}'s sheet, and says that it comes from {stated}")
-        return theirs
-
-    def _groups(self, issued: Issued, theirs: Sequence[Returned]) -> dict[int, list[Returned]]:
-        """Files by what they answer."""
-        groups: dict[int, list[Returned]] = defaultdict(list)
-        gigs = issued.whole_gigs
-        for each in theirs:
-            if not isinstance(each.answers, GigAnswers):
-                groups[SHEET].append(each)
-                continue
-            stated = each.answers.question
-            number = gigs[0] if not stated and len(gigs) == 1 else stated
-            if number in gigs:
-                groups[number].append(each)
-            else:
-                said = (
-                    f"question {stated}"
-                    if stated
-                    else "no question's number stands in it, and none of several"
-                )
-                self.refuse(each, f"it answers a whole gig, and {said} is no whole gig of this sheet")
-        return groups
+        return (taken, pending, remarks) if taken else None
 
     def _differ(self, issued: Issued, files: Sequence[Returned]) -> bool:
         """Whether files answer the same thing in different ways; then all of them are refused."""
-        if all(_said(each) == _said(files[0]) for each in files):
+        said = [(each.answers.given, each.answers.unread) for each in files if each.answers]
+        if all(each == said[0] for each in said):
             return False
         for each in files:
             rest = listed([short(other.file, 80) for other in files if other is not each])
@@ -626,31 +527,10 @@ class Pile:
 
     def refuse_the_rest(self, trainees: set[str]) -> None:
         """What is left answers no sheet of the record."""
-        for variant, files in self.by_variant.items():
-            for each in files:
-                assert each.answers is not None
-                of = f" of “{short(each.answers.class_name)}”" if each.answers.class_name else ""
-                why = (
-                    "the variant was altered, or it is from an earlier handout"
-                    if each.answers.trainee in trainees
-                    else f"it is a sheet{of}, from another class or another paper"
-                )
+        for variant, files in self._by_variant.items():
+            for _, said, each in files:
+                of = f" of “{short(said.class_name)}”" if said.class_name else ""
+                why = f"it is a sheet{of}, from another class or another paper"
+                if said.trainee in trainees:
+                    why = "the variant was altered, or it is from an earlier handout"
                 self.refuse(each, f"variant {variant} is not in the record: {why}")
-        self.by_variant.clear()
-
-
-def _wanted(issued: Issued) -> list[int]:
-    """What there is to answer on a sheet."""
-    topics = len(issued.whole_gigs) < len(issued.problems)
-    return [*([SHEET] if topics else []), *issued.whole_gigs]
-
-
-def _folder(file: str) -> str:
-    return file.rpartition("/")[0]
-
-
-def _said(each: Returned) -> object:
-    if isinstance(each.answers, Answers):
-        return dict(each.answers.given), dict(each.answers.unread)
-    assert each.answers is not None
-    return each.answers.print

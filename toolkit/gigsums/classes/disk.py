@@ -95,9 +95,10 @@ def arrive(
     missing = [each for each in (place, *place.parents) if not os.path.lexists(each)]
     try:
         place.mkdir(parents=True, exist_ok=True)
-        for left in place.glob(f"{_BEGUN}*"):  # by a process that was killed
-            if time.time() - left.stat().st_mtime > _A_DAY:
-                shutil.rmtree(left, ignore_errors=True)
+        for left in place.glob(f"{_BEGUN}*"):  # by a process that was killed; others may be at work
+            with suppress(OSError):
+                if time.time() - left.stat().st_mtime > _A_DAY:
+                    shutil.rmtree(left)
         part = Path(mkdtemp(prefix=_BEGUN, dir=place))
         try:
             new = part / "new"
@@ -106,10 +107,13 @@ def arrive(
             for there in (place / name for name in names):
                 if replace:
                     _aside([there], place)
-                if not os.path.lexists(there):
-                    with _unless_taken(there):
+                try:
+                    if not os.path.lexists(there):
                         _move(new, there)
                         return there, made
+                except OSError:
+                    if not os.path.lexists(there):  # nobody else was first
+                        raise
             raise FileExistsError(errno.EEXIST, "something of that name is there already")
         finally:
             shutil.rmtree(part, ignore_errors=True)
@@ -118,16 +122,6 @@ def arrive(
             with suppress(OSError):
                 folder.rmdir()
         raise
-
-
-@contextmanager
-def _unless_taken(there: Path) -> Iterator[None]:
-    """Let an error pass where somebody else was first."""
-    try:
-        yield
-    except OSError:
-        if not os.path.lexists(there):
-            raise
 
 
 @contextmanager
@@ -228,10 +222,8 @@ def _move(old: Path, new: Path) -> None:
 
 def safe_cell(value: object) -> str:
     """A cell: numbers as they are, negative ones too; texts on one line, and never a formula."""
-    if isinstance(value, float):
-        return f"{value:.6g}"
-    text = "".join(each if each.isprintable() else " " for each in str(value)) if value is not None else ""
-    raw = str(value)
+    raw = "" if value is None else f"{value:.6g}" if isinstance(value, float) else str(value)
+    text = "".join(each if each.isprintable() else " " for each in raw)
     if _NUMBER.fullmatch(text):
         return text.replace("−", "-")
     risky = raw.startswith(_FORMULA) or text.lstrip().startswith(_FORMULA)

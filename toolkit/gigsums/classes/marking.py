@@ -29,12 +29,9 @@ from gigsums.whole_gigs.problem import WholeGig, mark_given
 from .answers import (
     SHEET,
     Answers,
-    GigAnswers,
     NotAnswers,
     Pile,
-    RefusedFile,
     Returned,
-    SheetTaken,
     read_again,
 )
 from .record import PSEUDONYM, Head, Issued
@@ -222,7 +219,7 @@ class Overview:
         Most frequent first.
     copies : tuple of Copy
         Reasons to talk.
-    refused : tuple of RefusedFile
+    refused : tuple of Returned
         Files that were not marked.
     missing : tuple of str
         Trainees of whom nothing was marked.
@@ -237,7 +234,7 @@ class Overview:
     items: tuple[QuestionSeen, ...]
     slips: tuple[SlipSeen, ...]
     copies: tuple[Copy, ...]
-    refused: tuple[RefusedFile, ...]
+    refused: tuple[Returned, ...]
     missing: tuple[str, ...]
     gigs: Mapping[int, Marks] = field(default_factory=dict)
     changed: tuple[int, ...] = ()
@@ -284,7 +281,7 @@ def overview(
     sheets: Sequence[MarkedSheet],
     hints: Mapping[tuple[str, str], str],
     copies: Sequence[Copy],
-    refused: Sequence[RefusedFile],
+    refused: Sequence[Returned],
     missing: Sequence[str],
     gigs: Mapping[int, Marks] | None = None,
     changed: tuple[int, ...] = (),
@@ -362,22 +359,23 @@ def mark_sheet(issued: Issued, pile: Pile) -> tuple[MarkedSheet, list[Said]] | N
     taken = pile.take(issued)
     if taken is None:
         return None
+    files, waits, remarks = taken
     try:
-        each = [_mark(issued, n, taken, pile) for n in range(1, len(issued.problems) + 1)]
+        each = [_mark(issued, n, files, waits, pile) for n in range(1, len(issued.problems) + 1)]
     except Exception as error:  # whatever happens to one sheet, the others are marked
-        for returned in taken.files.values():
+        for returned in files.values():
             pile.refuse(returned, _failed(error))
         return None
     marks = tuple(marked for marked, _ in each)
     if all(marked.worth is None for marked in marks):
         known = {refused.file for refused in pile.refused}
-        for returned in (file for file in taken.files.values() if file.file not in known):
+        for returned in (file for file in files.values() if file.file not in known):
             pile.refuse(returned, f"nothing in it could be marked; question 1: {marks[0].why}")
         return None
-    remarks = dict.fromkeys(taken.remarks)
-    for returned in taken.files.values():
-        remarks |= dict.fromkeys(_remarks(issued, returned))
-    sheet = MarkedSheet(issued.trainee, issued.variant, taken.file, marks, tuple(remarks))
+    for returned in files.values():
+        remarks += _remarks(issued, returned)
+    file = listed([returned.file for _, returned in sorted(files.items())])
+    sheet = MarkedSheet(issued.trainee, issued.variant, file, marks, tuple(dict.fromkeys(remarks)))
     return sheet, [said for _, said in each]
 
 
@@ -385,17 +383,17 @@ def _failed(error: Exception) -> str:
     return f"the marking itself failed ({type(error).__name__}); please report it"
 
 
-def _mark(issued: Issued, n: int, taken: SheetTaken, pile: Pile) -> tuple[Marked, Said]:
+def _mark(
+    issued: Issued, n: int, files: Mapping[int, Returned], waits: Mapping[int, str], pile: Pile
+) -> tuple[Marked, Said]:
     asked = issued.problems[n - 1]
     number = n if isinstance(asked, WholeGig) else SHEET
-    if number in taken.pending:
-        return pending(taken.pending[number]), ""
-    returned = taken.files[number]
-    answers = returned.answers
+    if number in waits:
+        return pending(waits[number]), ""
+    answers = files[number].answers
+    assert answers is not None
     if isinstance(asked, WholeGig):
-        assert isinstance(answers, GigAnswers)
-        return _mark_whole(asked, returned, answers, pile)
-    assert isinstance(answers, Answers)
+        return _mark_whole(asked, files[number], answers, pile)
     if n in answers.unread:
         return pending(f"it could not be read: {answers.unread[n]}"), ""
     if n not in answers.given:
@@ -407,7 +405,7 @@ def _mark(issued: Issued, n: int, taken: SheetTaken, pile: Pile) -> tuple[Marked
     return Marked(marking.outcome, worth, typed, marking.slip, values), marking.message
 
 
-def _mark_whole(job: WholeGig, returned: Returned, answers: GigAnswers, pile: Pile) -> tuple[Marked, Said]:
+def _mark_whole(job: WholeGig, returned: Returned, answers: Answers, pile: Pile) -> tuple[Marked, Said]:
     """A whole gig, its file read again, since what it says was not kept."""
     if answers.blank:
         return Marked(NOT_ANSWERED), ""
@@ -438,7 +436,7 @@ def _remarks(issued: Issued, returned: Returned) -> Iterator[str]:
     answers = returned.answers
     assert answers is not None
     yield from answers.remarks
-    if isinstance(answers, Answers):
+    if answers.whole_gig is None:
         if altered := issued.altered(answers.prints):
             many = "questions" if len(altered) > 1 else "question"
             yield f"the text of {many} {listed([str(n) for n in altered])} was altered; marked as issued"

@@ -9,6 +9,7 @@ version, answer, tolerance, slips, notes and workings.
 from __future__ import annotations
 
 import hmac
+import itertools
 import json
 import re
 import secrets
@@ -29,7 +30,6 @@ from gigsums.whole_gigs.problem import WholeGig, made_of
 
 FORMAT = 1
 LONGEST_LINE = 8_000_000
-_GIG_LINE = re.compile(r'\s*\{\s*"whole_gig"\s*:')
 WORDS = (
     "alder", "anvil", "apron", "attic", "barley", "basin", "beacon", "bramble", "bridge", "bucket", "candle", "canvas",
     "cedar", "chalk", "cinder", "clover", "cobble", "copper", "cotton", "drift", "ember", "fennel", "ferry", "flint",
@@ -83,27 +83,21 @@ class Secret:
 
     def pseudonym(self, number: int, again: int = 0) -> str:
         """A word and a number for the trainee of that number on the list; it says nothing about the name."""
-        drawn = int.from_bytes(self._digest("pseudonym", number, again), "big")
-        word, rest = drawn % len(WORDS), drawn // len(WORDS)
+        rest, word = divmod(int.from_bytes(self._digest("pseudonym", number, again), "big"), len(WORDS))
         return f"{WORDS[word]}-{100 + rest % 900}"
 
     def variant(self, trainee: str, paper: str, again: int = 0) -> str:
         """Name of one trainee's sheet. `paper` is what is asked of the class; no answer goes into it."""
         drawn = int.from_bytes(self._digest("variant", trainee, paper, again), "big")
-        letters = []
-        for _ in range(8):
-            drawn, letter = divmod(drawn, len(_LETTERS))
-            letters.append(_LETTERS[letter])
-        return f"{''.join(letters[:4])}-{''.join(letters[4:])}"
+        letters = "".join(_LETTERS[drawn // len(_LETTERS) ** n % len(_LETTERS)] for n in range(8))
+        return f"{letters[:4]}-{letters[4:]}"
 
     def pseudonyms(self, count: int) -> list[str]:
         """One for each number from 1, all different; more of them later leave the first ones as they are."""
         found: dict[str, None] = {}
         for number in range(1, count + 1):
-            again = 0
-            while (name := self.pseudonym(number, again)) in found:
-                again += 1
-            found[name] = None
+            names = (self.pseudonym(number, again) for again in itertools.count())
+            found[next(name for name in names if name not in found)] = None
         return list(found)
 
 
@@ -257,9 +251,9 @@ class Record:
                     "Update gigsums and try again.",
                 )  # fmt: skip
             return Head(**read | {"questions": tuple(read["questions"])})
-        except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as error:
-            if isinstance(error, BadFile):
-                raise
+        except BadFile:
+            raise
+        except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
             raise BadFile(
                 self.path.name,
                 "line 1",
@@ -281,8 +275,9 @@ class Record:
                 raise BadFile(
                     str(self.path), "", "the class was handed out again in the meantime.", "Mark again."
                 )
-            if number > 1 and not self._takes_gig(number, line):
-                yield self._issued(number, line)
+            issued = self._issued(number, line) if number > 1 else None
+            if issued:
+                yield issued
                 sheets += 1
         if sheets != self.head.trainees:
             raise BadFile(
@@ -290,25 +285,38 @@ class Record:
                 "Use an undamaged copy.",
             )  # fmt: skip
 
-    def _takes_gig(self, number: int, line: str) -> bool:
-        """Whether a line keeps a whole gig; it is made once and then known."""
-        if not _GIG_LINE.match(line):
-            return False
+    def _issued(self, number: int, line: str) -> Issued | None:
+        """The sheet that a line keeps; nothing of one that keeps a whole gig, which is made once and then known."""
         try:
             read = json.loads(line)
-            files = Files.from_json(read["files"])
-            if files.id != read["whole_gig"]:
+            if "whole_gig" in read:
+                files = Files.from_json(read["files"])
+                if files.id != read["whole_gig"]:
+                    raise ValueError
+                self.gigs[files.id] = made_of(files)
+                self.keys[files.id] = dict(read["key"])
+                return None
+            problems = tuple(
+                self.gigs[each["whole_gig"]] if each.pop("form") == "whole gig" else restore_problem(each)
+                for each in read["problems"]
+            )
+            issued = Issued(read["trainee"], read["variant"], problems, tuple(read["texts"]))
+            whole = PSEUDONYM.fullmatch(issued.trainee) and VARIANT.fullmatch(issued.variant)
+            if not whole or len(problems) != len(self.head.questions):
                 raise ValueError
-            self.gigs[files.id] = made_of(files)
-            self.keys[files.id] = dict(read["key"])
         except BadFile as error:
             raise BadFile(
                 self.path.name, f"line {number}", f"the whole gig that is kept there cannot be used any more ({error}).",
                 "Mark it with the version of gigsums that handed it out.",
             ) from None  # fmt: skip
         except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
-            raise self._damaged(number) from None
-        return True
+            raise BadFile(
+                self.path.name,
+                f"line {number}",
+                "this line of the record is damaged.",
+                "Use an undamaged copy.",
+            ) from None
+        return issued
 
     @property
     def whole_gigs(self) -> dict[int, WholeGig]:
@@ -318,28 +326,3 @@ class Record:
     def changed(self) -> tuple[int, ...]:
         """Questions whose key is worked out otherwise today than on the day they were handed out."""
         return tuple(n for n, job in self.whole_gigs.items() if in_short(job) != self.keys[job.files.id])
-
-    def _damaged(self, number: int) -> BadFile:
-        return BadFile(
-            self.path.name,
-            f"line {number}",
-            "this line of the record is damaged.",
-            "Use an undamaged copy.",
-        )
-
-    def _issued(self, number: int, line: str) -> Issued:
-        try:
-            read = json.loads(line)
-            problems = tuple(map(self._problem, read["problems"]))
-            issued = Issued(read["trainee"], read["variant"], problems, tuple(read["texts"]))
-            whole = PSEUDONYM.fullmatch(issued.trainee) and VARIANT.fullmatch(issued.variant)
-            if not whole or len(problems) != len(self.head.questions):
-                raise ValueError
-        except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
-            raise self._damaged(number) from None
-        return issued
-
-    def _problem(self, kept: dict[str, Any]) -> Problem | WholeGig:
-        if kept.pop("form") == "whole gig":
-            return self.gigs[kept["whole_gig"]]
-        return restore_problem(kept)

@@ -228,34 +228,29 @@ def told(marked: ClassMarked) -> str:
     """
     seen = marked.overview
     lines = [summary(seen)]
-    if seen.slips:
-        first = seen.slips[0]
+    for first in seen.slips[:1]:
         lines.append(
             f"Most frequent slip: {first.name} ({first.topic}), {first.trainees} of {first.of} trainees."
         )
-    look = seen.to_look_at
-    if look:
+    if look := seen.to_look_at:
         names = listed([sheet.trainee for sheet in look[:_LINES]])
         more = f" and {len(look) - _LINES} more" if len(look) > _LINES else ""
         lines.append(f"A person has to look at what {names}{more} wrote before the marks stand.")
-    waits = [(sheet, n) for sheet in seen.with_pending for n in sheet.pending]
-    lines += [
+    waits = [
         f"  pending: {sheet.trainee}, question {n}: {short(sheet.marks[n - 1].why, 90)}"
-        for sheet, n in waits[:_LINES]
+        for sheet in seen.with_pending
+        for n in sheet.pending
     ]
-    if len(waits) > _LINES:
-        lines.append(f"  and {len(waits) - _LINES} more pending, named in the overview")
-    lines += [f"  not marked: {short(each.file, 60)}: {each.reason}" for each in seen.refused[:_LINES]]
-    if len(seen.refused) > _LINES:
-        lines.append(f"  and {len(seen.refused) - _LINES} more files, named in the overview")
-    remarked = sum(bool(sheet.remarks) for sheet in seen.sheets)
-    if remarked:
+    refused = [f"  not marked: {short(each.file, 60)}: {each.reason}" for each in seen.refused]
+    for said, what in ((waits, "pending"), (refused, "files")):
+        lines += said[:_LINES]
+        lines += [f"  and {len(said) - _LINES} more {what}, named in the overview"] * (len(said) > _LINES)
+    if remarked := sum(bool(sheet.remarks) for sheet in seen.sheets):
         lines.append(f"Remarks on {remarked} of the files marked are in the overview.")
     if seen.copies:
         names = listed([f"{each.trainee} and {each.other}" for each in seen.copies[:_LINES]])
         lines.append(f"A reason to talk, no more: answers that fit another sheet, of {names}.")
-    lines.append(f"Results are in {marked.folder}: overview.pdf first.")
-    return "\n".join(lines)
+    return "\n".join([*lines, f"Results are in {marked.folder}: overview.pdf first."])
 
 
 # the overview, table by table
@@ -292,6 +287,15 @@ class OverviewTable:
     widths: tuple[int, ...] = ()
 
 
+def table(
+    title: str, prose: str, heads: Sequence[str], rows: Iterable[Sequence[str | Cell]], widths: Sequence[int]
+) -> Iterator[OverviewTable]:
+    """A table of texts and cells, if there are any rows."""
+    cells = tuple(tuple(Cell(each) if isinstance(each, str) else each for each in row) for row in rows)
+    if cells:
+        yield OverviewTable(title, prose, tuple(heads), cells, tuple(widths))
+
+
 def percent(share: float | None) -> Cell:
     """A share of the marks as a cell."""
     return Cell("") if share is None else Cell(f"{100 * share:.0f} %", share)
@@ -304,29 +308,21 @@ def summary(seen: Overview) -> str:
     if sheets:
         share = sum(sheet.total for sheet in sheets) / sum(sheet.of for sheet in sheets)
         said += f", {100 * share:.0f} % of the marks on average"
-    refused = f" {_files(len(seen.refused))} refused." if seen.refused else ""
-    look = f" A person has to look at {_sheets(len(seen.to_look_at))}." if seen.to_look_at else ""
-    waits = f" Something is pending on {_sheets(len(seen.with_pending))}." if seen.with_pending else ""
-    return f"{said}.{look}{waits}{refused}"
-
-
-def _sheets(count: int) -> str:
-    return "one sheet" if count == 1 else f"{count} sheets"
-
-
-def _files(count: int) -> str:
-    return "One file was" if count == 1 else f"{count} files were"
+    said += "."
+    if look := len(seen.to_look_at):
+        said += f" A person has to look at {'one sheet' if look == 1 else f'{look} sheets'}."
+    if waits := len(seen.with_pending):
+        said += f" Something is pending on {'one sheet' if waits == 1 else f'{waits} sheets'}."
+    if refused := len(seen.refused):
+        said += f" {'One file was' if refused == 1 else f'{refused} files were'} refused."
+    return said
 
 
 def sections(seen: Overview) -> tuple[OverviewTable, ...]:
     """Every section, what to act on first."""
-    return tuple(
-        section
-        for section in (
-            to_look_at(seen), _pending(seen), _slips(seen), _questions(seen), *part_by_part(seen), _grid(seen), _copies(seen),
-            _not_marked(seen), _remarks(seen),
-        )
-        if section is not None
+    return (
+        *_to_look_at(seen), *_pending(seen), *_slips(seen), *_questions(seen), *_part_by_part(seen), *_grid(seen),
+        *_copies(seen), *_not_marked(seen), *_remarks(seen),
     )  # fmt: skip
 
 
@@ -353,228 +349,182 @@ def _without_bars(section: OverviewTable) -> OverviewTable:
     return replace(section, rows=tuple(tuple(Cell(cell.text) for cell in row) for row in section.rows))
 
 
-def _pending(seen: Overview) -> OverviewTable | None:
-    rows = tuple(
-        (Cell(sheet.trainee), Cell(str(n)), Cell(sheet.marks[n - 1].why))
-        for sheet in seen.with_pending
-        for n in sheet.pending
+def _to_look_at(seen: Overview) -> Iterator[OverviewTable]:
+    """Answers in which something dangerous stands, or may stand."""
+    prose = (
+        "Something in these answers could hurt people or gear, or can be read so. Read it, and talk to whoever wrote it. "
+        "Where there is a cap, it is in the marks of this overview until you have changed them in your own books."
     )
+    heads = ("Trainee", "Question", "Counted", "Without cap", "What to look at")
+    rows = (
+        (
+            sheet.trainee, str(n), percent(each.worth),
+            f"{100 * each.whole.earned:.0f} %" if each.whole.capped else "no cap", "; ".join(each.whole.flags),
+        )
+        for sheet in seen.sheets
+        for n, each in enumerate(sheet.marks, start=1)
+        if each.whole and each.whole.flags
+    )  # fmt: skip
+    yield from table("A person has to look", prose, heads, rows, (5, 4, 4, 4, 13))
+
+
+def _pending(seen: Overview) -> Iterator[OverviewTable]:
     prose = (
         "These answers were not read. They have no mark, are left out of every number here, and what is told about them "
         "is held back. Drop what is missing in with the returned files, take away what is one too many, and mark again."
     )
-    return OverviewTable("Pending", prose, ("Trainee", "Question", "Why"), rows, (3, 2, 8)) if rows else None
+    rows = (
+        (sheet.trainee, str(n), sheet.marks[n - 1].why) for sheet in seen.with_pending for n in sheet.pending
+    )
+    yield from table("Pending", prose, ("Trainee", "Question", "Why"), rows, (3, 2, 8))
 
 
-def _slips(seen: Overview) -> OverviewTable:
+def _slips(seen: Overview) -> Iterator[OverviewTable]:
     title = "What to teach again"
     if not seen.slips:
-        return OverviewTable(title, "No answer came out at a known slip.")
-    rows = tuple(
-        (
-            Cell(each.name),
-            Cell(each.topic),
-            Cell(f"{each.trainees} of {each.of}"),
-            Cell(str(each.times)),
-            Cell(each.hint),
-        )
-        for each in seen.slips
-    )
+        yield OverviewTable(title, "No answer came out at a known slip.")
     prose = "Known slips by how often the class made them. The last column is the hint that each trainee was given."
     if seen.gigs:
         prose += " For a whole gig it is the rule that the answer missed, or what to look at again."
-    return OverviewTable(
-        title, prose, ("Slip", "Topic", "Trainees", "Times", "What to teach again"), rows, (5, 4, 3, 2, 8)
+    heads = ("Slip", "Topic", "Trainees", "Times", title)
+    rows = (
+        (each.name, each.topic, f"{each.trainees} of {each.of}", str(each.times), each.hint)
+        for each in seen.slips
     )
+    yield from table(title, prose, heads, rows, (5, 4, 3, 2, 8))
 
 
-def _questions(seen: Overview) -> OverviewTable:
+def _questions(seen: Overview) -> Iterator[OverviewTable]:
     prose = "Facility is the mean mark. "
-    if seen.big_enough:
+    if not seen.big_enough:
+        prose += (
+            f"Discrimination is not shown: fewer than {FEWEST} sheets are marked, and it would mean nothing."
+        )
+    else:
         prose += (
             "Discrimination is the facility among the best 27 per cent of the sheets less that among the weakest 27 per "
             "cent: near 0 or below it, look at the question before you look at the class."
         )
         if any(item.discrimination is None for item in seen.items):
             prose += f" It is left out where fewer than {FEWEST} have a mark."
-    else:
-        prose += (
-            f"Discrimination is not shown: fewer than {FEWEST} sheets are marked, and it would mean nothing."
-        )
     outcomes = {
         key: said
         for key, said in SHOWN_OUTCOMES.items()
         if (key != PARTLY or seen.gigs) and (key != PENDING or seen.with_pending)
     }
-    rows = []
+    rows: list[list[str | Cell]] = []
     for item in seen.items:
-        cells = [Cell(str(item.number)), Cell(item.topic), Cell(str(item.level)), percent(item.facility)]
-        if seen.big_enough:
-            cells.append(
-                Cell("" if item.discrimination is None else f"{item.discrimination:+.2f}".replace("-", "−"))
-            )
-        rows.append((*cells, *(Cell(str(item.outcomes.get(outcome, 0) or "–")) for outcome in outcomes)))
-    columns = ["No.", "Topic", "Level", "Facility", *(["Discrimination"] if seen.big_enough else [])]
-    widths = [
-        4,
-        15,
-        5,
-        7,
-        *([13] if seen.big_enough else []),
-        *[5, 7, 4, 6, 10, 6],
-        *([6] if seen.gigs else []),
-        *([6] if seen.with_pending else []),
-    ]
-    return OverviewTable(
-        "Question by question", prose, (*columns, *outcomes.values()), tuple(rows), tuple(widths)
-    )
+        difference = "" if item.discrimination is None else f"{item.discrimination:+.2f}".replace("-", "−")
+        rows.append([str(item.number), item.topic, str(item.level), percent(item.facility)])
+        rows[-1] += [difference] * seen.big_enough
+        rows[-1] += [str(item.outcomes.get(outcome, 0) or "–") for outcome in outcomes]
+    heads = ["No.", "Topic", "Level", "Facility", *["Discrimination"] * seen.big_enough, *outcomes.values()]
+    widths = [4, 15, 5, 7, *[13] * seen.big_enough, 5, 7, 4, 6, 10, 6, *[6] * (len(outcomes) - 6)]
+    yield from table("Question by question", prose, heads, rows, widths)
 
 
-def to_look_at(seen: Overview) -> OverviewTable | None:
-    """Answers in which something dangerous stands, or may stand; nothing if there are none."""
-    rows = tuple(
-        (
-            Cell(sheet.trainee),
-            Cell(str(n)),
-            percent(each.worth),
-            Cell(f"{100 * each.whole.earned:.0f} %" if each.whole.capped else "no cap"),
-            Cell("; ".join(each.whole.flags)),
-        )
-        for sheet in seen.sheets
-        for n, each in enumerate(sheet.marks, start=1)
-        if each.whole and each.whole.flags
-    )
-    prose = (
-        "Something in these answers could hurt people or gear, or can be read so. Read it, and talk to whoever wrote it. "
-        "Where there is a cap, it is in the marks of this overview until you have changed them in your own books."
-    )
-    columns = ("Trainee", "Question", "Counted", "Without cap", "What to look at")
-    return OverviewTable("A person has to look", prose, columns, rows, (5, 4, 4, 4, 13)) if rows else None
-
-
-def part_by_part(seen: Overview) -> Iterator[OverviewTable]:
+def _part_by_part(seen: Overview) -> Iterator[OverviewTable]:
     """A section for each whole gig: how the class did on each of its parts."""
     for n, marks in seen.gigs.items():
         answers = [each for sheet in seen.sheets if (each := sheet.marks[n - 1].whole)]
-        title = f"Question {n}, part by part"
-        job = seen.head.questions[n - 1]["topic"]
-        changed = (
-            " Its key is worked out otherwise today than on the day it was handed out: hold the printed key against the "
-            "feedback before you give marks."
-            if n in seen.changed
-            else ""
-        )
+        title, job, changed = f"Question {n}, part by part", seen.head.questions[n - 1]["topic"], ""
+        if n in seen.changed:
+            changed = (
+                " Its key is worked out otherwise today than on the day it was handed out: hold the printed key against "
+                "the feedback before you give marks."
+            )
         if not answers:
             yield OverviewTable(title, f"Nobody has answered {job}.{changed}")
-            continue
         prose = (
             f"{job}, as {len(answers)} answered it, before any cap. What follows from an earlier slip is carried forward "
             f"and counts as right.{changed}"
         )
-        rows = []
-        for at, (name, said) in enumerate(SECTIONS.items()):
-            shares = [share for each in answers if (share := each.shares[at]) is not None]
-            if shares:
-                rows.append(
-                    (
-                        Cell(said),
-                        Cell(str(getattr(marks, name))),
-                        percent(sum(shares) / len(shares)),
-                        Cell(f"{sum(share > 1 - 1e-6 for share in shares)} of {len(shares)}"),
-                        Cell(f"{sum(share == 0 for share in shares)} of {len(shares)}"),
-                    )
-                )
-        columns = ("Part", "Marks", "Facility", "Earned all", "Earned nothing")
-        yield OverviewTable(title, prose, columns, tuple(rows), (8, 3, 4, 4, 4))
-
-
-def marks(worth: float) -> str:
-    """A number of marks, without needless decimals."""
-    return f"{worth:.2f}".rstrip("0").rstrip(".")
+        rows = [
+            (
+                said, str(getattr(marks, name)), percent(sum(shares) / len(shares)),
+                f"{sum(share > 1 - 1e-6 for share in shares)} of {len(shares)}",
+                f"{sum(share == 0 for share in shares)} of {len(shares)}",
+            )
+            for at, (name, said) in enumerate(SECTIONS.items())
+            if (shares := [share for each in answers if (share := each.shares[at]) is not None])
+        ]  # fmt: skip
+        heads = ("Part", "Marks", "Facility", "Earned all", "Earned nothing")
+        yield from table(title, prose, heads, rows, (8, 3, 4, 4, 4))
 
 
 def out_of(total: float, of: int, asked: int) -> str:
-    """Marks out of what has been marked, and how many questions have not."""
+    """Marks out of what has been marked, without needless decimals, and how many questions have not."""
     waits = f", {asked - of} pending" if of < asked else ""
-    return f"{marks(total)} of {of}{waits}" if of else "pending"
+    return f"{f'{total:.2f}'.rstrip('0').rstrip('.')} of {of}{waits}" if of else PENDING
 
 
-def _grid(seen: Overview) -> OverviewTable:
-    title = "Trainee by skill"
+def _grid(seen: Overview) -> Iterator[OverviewTable]:
+    title, skills = "Trainee by skill", seen.head.skills
     if not seen.sheets:
-        return OverviewTable(title, "Nothing has been marked.")
-    rows = (tuple(_class_row(seen)), *(tuple(_grid_row(seen, sheet)) for sheet in seen.sheets))
-    prose = "Marks of each trainee, by what the questions train. Real names are in the tutor's list alone."
-    return OverviewTable(
-        title, prose, ("Trainee", *seen.head.skills, "All"), rows, (4, *[3] * len(seen.head.skills), 3)
-    )
-
-
-def _class_row(seen: Overview) -> Iterator[Cell]:
-    each = [seen.skills(sheet) for sheet in seen.sheets]
-    yield Cell("The class")
-    for skill in seen.head.skills:
-        of = sum(sums[skill][1] for sums in each)
-        yield percent(sum(sums[skill][0] for sums in each) / of) if of else Cell(PENDING)
-    yield percent(sum(sheet.total for sheet in seen.sheets) / sum(sheet.of for sheet in seen.sheets))
-
-
-def _grid_row(seen: Overview, sheet: MarkedSheet) -> Iterator[Cell]:
-    yield Cell(sheet.trainee)
+        yield OverviewTable(title, "Nothing has been marked.")
+        return
     asked = Counter(each["skill"] for each in seen.head.questions)
-    for skill, (got, of) in seen.skills(sheet).items():
-        yield Cell(out_of(got, of, asked[skill]), got / of if of else None)
-    yield Cell(out_of(sheet.total, sheet.of, len(sheet.marks)), sheet.share)
-
-
-def _copies(seen: Overview) -> OverviewTable:
-    title = "Answers that fit another sheet"
-    same = (
-        "" if not seen.gigs else " A whole gig is the same for everybody, so answers to it are not compared."
+    of_class = dict.fromkeys((*skills, "All"), (0.0, 0))
+    rows: list[list[str | Cell]] = []
+    for sheet in seen.sheets:
+        sums = {**seen.skills(sheet), "All": (sheet.total, sheet.of)}
+        of_class = {key: (got + sums[key][0], of + sums[key][1]) for key, (got, of) in of_class.items()}
+        rows.append([sheet.trainee])
+        for skill, (got, of) in sums.items():
+            rows[-1].append(
+                Cell(out_of(got, of, asked.get(skill, len(sheet.marks))), got / of if of else None)
+            )
+    whole = [percent(got / of) if of else PENDING for got, of in of_class.values()]
+    prose = "Marks of each trainee, by what the questions train. Real names are in the tutor's list alone."
+    yield from table(
+        title, prose, ("Trainee", *skills, "All"), [["The class", *whole], *rows], (4, *[3] * len(skills), 3)
     )
+
+
+def _copies(seen: Overview) -> Iterator[OverviewTable]:
+    title, same = "Answers that fit another sheet", ""
+    if seen.gigs:
+        same = " A whole gig is the same for everybody, so answers to it are not compared."
     if not seen.copies:
         said = (
             "No trainee's wrong answers fit another trainee's sheet more often than chance explains. That does not prove "
             "that nobody copied: a few answers, or answers to questions that have few, tell too little."
         )
-        return OverviewTable(title, said + same)
-    rows = tuple(
-        (
-            Cell(each.trainee),
-            Cell(each.other),
-            Cell(listed([str(n) for n in each.questions])),
-            Cell(f"{len(each.questions)} of {each.wrong}"),
-        )
-        for each in seen.copies
-    )
+        yield OverviewTable(title, said + same)
     prose = (
         "A reason to talk, never a verdict: so many of the trainee's wrong answers are right on the other sheet that fewer "
         "than one honest class in a hundred would show such a pair. It does not say who gave and who took, or how: two who "
         "worked together, or a sheet picked up by mistake, look the same." + same
     )
-    return OverviewTable(
-        title, prose, ("Trainee", "Fits the sheet of", "In questions", "Of wrong answers"), rows, (4, 4, 5, 3)
+    heads = ("Trainee", "Fits the sheet of", "In questions", "Of wrong answers")
+    rows = (
+        (
+            each.trainee,
+            each.other,
+            listed([str(n) for n in each.questions]),
+            f"{len(each.questions)} of {each.wrong}",
+        )
+        for each in seen.copies
     )
+    yield from table(title, prose, heads, rows, (4, 4, 5, 3))
 
 
-def _not_marked(seen: Overview) -> OverviewTable | None:
-    if not seen.refused and not seen.missing:
-        return None
+def _not_marked(seen: Overview) -> Iterator[OverviewTable]:
     said = [f"Nothing is marked from {listed(seen.missing)}. All of that is pending."] if seen.missing else []
-    if seen.refused:
-        said.append("Nothing was changed in these files.")
+    said += ["Nothing was changed in these files."] if seen.refused else []
     rows = tuple((Cell(short(each.file, LONGEST_FILE)), Cell(each.reason)) for each in seen.refused)
-    return OverviewTable("Not marked", " ".join(said), ("File", "Why"), rows, (2, 3))
+    if said:
+        yield OverviewTable("Not marked", " ".join(said), ("File", "Why"), rows, (2, 3))
 
 
-def _remarks(seen: Overview) -> OverviewTable | None:
-    rows = tuple(
-        (Cell(sheet.trainee), Cell(short(sheet.file, LONGEST_FILE)), Cell("; ".join(sheet.remarks)))
+def _remarks(seen: Overview) -> Iterator[OverviewTable]:
+    prose = "These sheets are marked. Something about the file is worth knowing."
+    rows = (
+        (sheet.trainee, short(sheet.file, LONGEST_FILE), "; ".join(sheet.remarks))
         for sheet in seen.sheets
         if sheet.remarks
     )
-    prose = "These sheets are marked. Something about the file is worth knowing."
-    return OverviewTable("Remarks", prose, ("Trainee", "File", "What"), rows, (2, 3, 5)) if rows else None
+    yield from table("Remarks", prose, ("Trainee", "File", "What"), rows, (2, 3, 5))
 
 
 # what is told to a trainee
@@ -611,7 +561,7 @@ def feedback(head: Head, sheet: MarkedSheet, issued: Issued, said: Sequence[Said
 
 
 def gig_feedback(n: int, job: WholeGig, marked: Marked, said: object) -> list[str]:
-    """One question that is a whole gig, line by line."""
+    """One question that is a whole gig, line by line: its marks part by part, and the way to what went wrong."""
     lines = wrapped(f"{job.title}, a whole gig", f"{n:2}. ")
     if marked.worth is None:
         return [*lines, *held_back(marked)]
@@ -626,8 +576,7 @@ def gig_feedback(n: int, job: WholeGig, marked: Marked, said: object) -> list[st
         lines += [f"{_DEEP}Not read:", *_each(said.malformed)]
     for section in said.sections:
         if section.out_of or section.messages:
-            lines += wrapped(f"{section.heading()}.", _DEEP)
-            lines += _each(section.messages)
+            lines += [*wrapped(f"{section.heading()}.", _DEEP), *_each(section.messages)]
     return [*lines, *_way(job, said)]
 
 
@@ -640,51 +589,32 @@ def _each(texts: Iterable[str], deep: str = _DEEP) -> list[str]:
     return [line for text in texts for line in wrapped(text, f"{deep}- ")]
 
 
-def _way(job: WholeGig, said: WholeMarking | None) -> Iterator[str]:
-    """The key, for what did not earn everything."""
-    parts = list(_missed(job, said))
-    if parts:
-        yield f"{_DEEP}The way:"
-    for block in parts:
-        yield from wrapped(f"{block.title}{f': {block.answer}' if block.answer else ''}.", f"{_DEEP}  ")
-        yield from _each((*block.lines, *_rows(block)), f"{_DEEP}  ")
-
-
-def _missed(job: WholeGig, said: WholeMarking | None) -> Iterator[Block]:
-    """The blocks of the key that somebody has to read who answered so; all of them where nothing was answered."""
+def _way(job: WholeGig, said: WholeMarking | None) -> list[str]:
+    """The key, for what did not earn everything; all of it where nothing was answered."""
+    lines: list[str] = []
     for block in job.key_blocks():
-        if said is None:
-            yield block
-        elif block.title == "Counts":
-            if wrong := [one.label for one in said.counts if not one.good]:
-                yield _counts(block, wrong)
-        elif any(message.startswith(_begins(block)) for message in _document(said)) or _lost(block, said):
-            yield block
+        for part in [block] if said is None else _missed(block, said):
+            answer = f": {part.answer}" if part.answer else ""
+            lines += wrapped(f"{part.title}{answer}.", f"{_DEEP}  ")
+            lines += _each((*part.lines, *_rows(part)), f"{_DEEP}  ")
+    return [f"{_DEEP}The way:", *lines] if lines else []
 
 
-def _counts(block: Block, wrong: Sequence[str]) -> Block:
-    """Only the counts that were not right, each with its reason and its number."""
-    lines = tuple(line for line in block.lines if line.partition(": ")[0] in wrong)
-    told = {line.partition(": ")[0] for line in lines}
-    rest = tuple(f"{row[0]}: {row[1]}" for row in block.rows if row[0] in wrong and row[0] not in told)
-    return Block("Counts", lines=(*lines, *rest))
-
-
-def _document(said: WholeMarking) -> tuple[str, ...]:
-    return said.section("document").messages
-
-
-def _begins(block: Block) -> tuple[str, ...]:
-    """How what is said about a block of the document begins."""
-    if block.title == "Input list":
-        return ("Input list", "The input list")
+def _missed(block: Block, said: WholeMarking) -> Iterator[Block]:
+    """What somebody who answered so has to read of a block of the key: of the counts those that were not right."""
+    if block.title == "Counts":
+        if wrong := [one.label for one in said.counts if not one.good]:
+            told = {label: line for line in block.lines if (label := line.partition(": ")[0]) in wrong}
+            rest = [f"{row[0]}: {row[1]}" for row in block.rows if row[0] in wrong and row[0] not in told]
+            yield Block("Counts", lines=(*told.values(), *rest))
+        return
     kind, _, key = block.title.partition(": ")
-    return (f"{kind}, {key}:",) if key else ("\0",)
-
-
-def _lost(block: Block, said: WholeMarking) -> bool:
-    name = {"Verdict": "verdict", "Changes": "remedies", "Placement": "allocation"}.get(block.title)
-    return name is not None and said.section(name).marks < said.section(name).out_of
+    about = ("Input list", "The input list") if block.title == "Input list" else (f"{kind}, {key}:",)
+    told_of = any(message.startswith(about) for message in said.section("document").messages)
+    part = {"Verdict": "verdict", "Changes": "remedies", "Placement": "allocation"}.get(block.title)
+    lost = part is not None and said.section(part).marks < said.section(part).out_of
+    if lost or told_of:
+        yield block
 
 
 def _rows(block: Block) -> Iterator[str]:
