@@ -125,8 +125,8 @@ def arrive(
 
 
 @contextmanager
-def alone_in(place: Path) -> Iterator[None]:
-    """Hold a folder for oneself, and take back what `put_in` left halfway there.
+def alone_in(place: Path, names: Sequence[str]) -> Iterator[None]:
+    """Hold a folder for oneself, and take back what `put_in` left halfway there of the same names.
 
     Raises
     ------
@@ -135,7 +135,7 @@ def alone_in(place: Path) -> Iterator[None]:
     """
     try:
         with FileLock(place / _LOCK, timeout=0):
-            _take_back(place)
+            _take_back(place, names)
             yield
     except Timeout:
         raise BadFile(
@@ -144,10 +144,10 @@ def alone_in(place: Path) -> Iterator[None]:
         ) from None  # fmt: skip
 
 
-def mend(place: Path) -> None:
-    """Take back what was left halfway in a folder, if there is anything of the kind."""
+def mend(place: Path, names: Sequence[str]) -> None:
+    """Take back what `put_in` left halfway in a folder, if there is anything of the kind."""
     if os.path.lexists(place / _PART):
-        with writing(place), alone_in(place):
+        with writing(place), alone_in(place, names):
             pass
 
 
@@ -170,15 +170,15 @@ def put_in(place: Path, names: Sequence[str], make: Callable[[Path], T]) -> T:
         for name in names:
             _move(part / "new" / name, place / name)
     finally:
-        _take_back(place)
+        _take_back(place, names)
     return made
 
 
-def _take_back(place: Path) -> None:
+def _take_back(place: Path, names: Sequence[str]) -> None:
     """Undo moves that were cut short; after the last of them, move aside what stood there. Then clear away."""
     new, old = place / _PART / "new", place / _PART / "old"
     if os.path.lexists(new):
-        there = sorted(old.iterdir())
+        there = [old / name for name in names if os.path.lexists(old / name)]
         if not any(new.iterdir()):
             _aside(there, place)
         else:

@@ -43,6 +43,8 @@ NEUTRAL = float("nan")
 """Stands where an answer stood: equal to nothing, near nothing."""
 COUNTS = "It counts as much as one other question of the sheet."
 HANDED_OUT, RETURNED, TUTOR = "hand-out", "returned", "tutor"
+TOGETHER = (TUTOR, HANDED_OUT)
+"""Sheets and the record of just these sheets, which is the first to arrive."""
 RECORD, SECRET, NAMES, KEYS = "record.jsonl", "secret.txt", "names.csv", "keys"
 _KEPT = {KEYS: "the printed keys", RECORD: "the record", SECRET: "the secret", NAMES: "the list of names"}
 _AGAIN = 20
@@ -362,7 +364,7 @@ def handout(
                 str(folder), "", "a file of that name is there.", "Choose another folder with --to."
             )
         else:
-            mend(folder)
+            mend(folder, TOGETHER)
             if not replace and any(not each.name.startswith(".") for each in folder.iterdir()):
                 raise _taken(folder)
             returned = folder / RETURNED
@@ -370,8 +372,8 @@ def handout(
                 raise BadFile(
                     str(returned), "", "a file of that name is there.", "Move it away, and try again."
                 )
-            with alone_in(folder):
-                missing = put_in(folder, (TUTOR, HANDED_OUT), make)
+            with alone_in(folder, TOGETHER):
+                missing = put_in(folder, TOGETHER, make)
                 returned.mkdir(exist_ok=True)
     return Handout(folder, read.size, len(read.asked), missing)
 

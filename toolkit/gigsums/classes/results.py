@@ -25,7 +25,7 @@ from gigsums.whole_gigs.sheet import Block
 
 from .answers import Pile, gather
 from .disk import arrive, as_csv, mend, writing
-from .issuing import HANDED_OUT, RECORD, RETURNED, TUTOR, Tell, notebook_file
+from .issuing import HANDED_OUT, RECORD, RETURNED, TOGETHER, TUTOR, Tell, notebook_file
 from .marking import (
     FEWEST,
     NOT_ANSWERED,
@@ -107,7 +107,7 @@ def mark_folder(
     BadFile
         If the folder or the record cannot be used, or the results cannot be written.
     """
-    mend(Path(folder))
+    mend(Path(folder), TOGETHER)
     returned = _returned(Path(folder))
     beside = returned.absolute().parent
     chosen = beside / RESULTS if to is None else Path(to).absolute()
@@ -116,7 +116,7 @@ def mark_folder(
             raise BadFile(
                 short(str(chosen), 100), "", "the returned sheets lie in this folder.", "Choose another with --to.",
             )  # fmt: skip
-        mend(beside)
+        mend(beside, TOGETHER)
         kept = Record(record if record is not None else beside / TUTOR / RECORD)
         now = f"{dt.datetime.now():%Y-%m-%d %H%M}"
         dated = (now if n == 1 else f"{now} ({n})" for n in count(1))
