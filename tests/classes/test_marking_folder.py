@@ -14,9 +14,9 @@ import pytest
 
 from classes.trainees import answer_notebook, answer_toml, class_file, issued, solved
 from gigsums.classes import handout, mark_folder, marking
-from gigsums.classes.marking import NOT_ANSWERED
+from gigsums.classes.marking import NOT_ANSWERED, PENDING
 from gigsums.gig import BadFile
-from gigsums.practice.marking import MALFORMED, RIGHT, SLIP, WRONG
+from gigsums.practice.marking import RIGHT, SLIP, WRONG
 
 
 @pytest.fixture(scope="module")
@@ -50,8 +50,12 @@ def test_answers_are_marked_from_the_record_in_both_forms(made):
     slip = second.problems[0].slips[0]
     answer_toml(made, one, [*solved(first)[:2], "perhaps"])
     answer_notebook(made, two, [second.problems[0].answer.show(slip.values), "9999 ms", ""])
-    marked = mark_folder(made.returned).overview
-    assert outcomes(marked, one) == [RIGHT, RIGHT, MALFORMED]
+    done = mark_folder(made.returned)
+    marked = done.overview
+    assert outcomes(marked, one) == [RIGHT, RIGHT, PENDING]
+    told = " ".join((done.folder / "feedback" / f"{one}.txt").read_text(encoding="utf-8").split())
+    assert "'perhaps' was not understood" in told
+    assert not [line for line in first.problems[2].workings if " ".join(line.split()) in told]
     assert outcomes(marked, two) == [SLIP, WRONG, NOT_ANSWERED]
     assert len(marked.missing) == 2
     assert not marked.refused

@@ -99,7 +99,7 @@ def answered(sheet, draw, tally):
             outcomes.append("not answered")
         elif lot < 0.50:
             answers.append(draw.choice(["no idea", "<b>7</b>", "=1+1", "ask Ada"]))
-            outcomes.append("malformed")
+            outcomes.append("pending")
         else:
             answers.append(in_full(problem, problem.answer.values))
             outcomes.append("right")
@@ -208,15 +208,18 @@ def test_three_commands_find_exactly_the_mistakes_that_were_made(tmp_path, monke
             slips[topics["topic"], topics["slip"]] = int(row["value"])
     assert slips == +tally.slips
     facility = {int(r["row"]): float(r["value"]) for r in long if r["column"] == "Facility"}
-    assert facility == {n: pytest.approx(tally.right[n] / 29, abs=1e-6) for n in range(1, QUESTIONS + 1)}
+    waits = {who: tally.outcomes[who] if who != cheat else [""] * QUESTIONS for who in marked}
+    there = {n: [who for who in marked if waits[who][n - 1] != "pending"] for n in range(1, QUESTIONS + 1)}
+    assert facility == {n: pytest.approx(tally.right[n] / len(there[n]), abs=1e-6) for n in there}
     shown = {
         int(r["row"]): float(r["value"].lstrip("'").replace("−", "-"))
         for r in long
         if r["column"] == "Discrimination"
     }
     for n in range(1, QUESTIONS + 1):
-        worths = {trainee: float(marked[trainee][f"question {n}"]) for trainee in marked}
-        assert shown[n] == pytest.approx(discrimination(worths, tally.totals), abs=0.0051)
+        worths = {who: float(marked[who][f"question {n}"]) for who in there[n]}
+        means = {who: tally.totals[who] / (QUESTIONS - waits[who].count("pending")) for who in there[n]}
+        assert shown[n] == pytest.approx(discrimination(worths, means), abs=0.0051)
 
     copies = {(r["row"], r["value"]) for r in long if r["column"] == "Fits the sheet of"}
     assert copies == {(cheat, source)}

@@ -15,11 +15,11 @@ from __future__ import annotations
 import re
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from gigsums.practice.marking import LONGEST, NOTED, RIGHT, SLIP, WRONG, mark
+from gigsums.practice.marking import LONGEST, MALFORMED, NOTED, RIGHT, SLIP, WRONG, mark
 from gigsums.practice.problems import RightAnswer, Value, Values
 from gigsums.practice.wording import listed, short
 from gigsums.whole_gigs.files import SECTIONS, Marks
@@ -399,6 +399,9 @@ def _mark(
     if n not in answers.given:
         return Marked(NOT_ANSWERED), ""
     marking = mark(asked, answers.given[n])
+    if marking.outcome == MALFORMED:
+        typed = short(answers.given[n], LONGEST)
+        return replace(pending(f"{typed!r} was not understood, and a person has to read it"), typed=typed), ""
     values = marking.values if marking.outcome in (SLIP, WRONG) else None
     worth = 1.0 if marking.outcome in (RIGHT, NOTED) else 0.0
     typed = short(answers.given[n], LONGEST)

@@ -15,7 +15,7 @@ from itertools import count
 from pathlib import Path
 
 from gigsums.gig.files import BadFile
-from gigsums.practice.marking import MALFORMED, NOTED, RIGHT, SLIP, WRONG
+from gigsums.practice.marking import NOTED, RIGHT, SLIP, WRONG
 from gigsums.practice.problems import Problem
 from gigsums.practice.wording import as_markdown, listed, sentence, short
 from gigsums.whole_gigs.files import SECTIONS
@@ -52,7 +52,6 @@ SHOWN_OUTCOMES = {
     NOTED: "With a note",
     SLIP: "Slip",
     WRONG: "Wrong",
-    MALFORMED: "Unreadable",
     NOT_ANSWERED: "Empty",
     PARTLY: "In part",
     PENDING: "Pending",
