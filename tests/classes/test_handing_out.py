@@ -20,7 +20,7 @@ from gigsums.classes.class_file import read_class
 from gigsums.classes.record import PSEUDONYM, VARIANT, Head, Record, Secret, keep_problem, restore_problem
 from gigsums.gig import BadFile
 from gigsums.practice import TOPICS, problem
-from gigsums.practice.problems import Accepted, Slip
+from gigsums.practice.problems import Accepted, NamedSlip
 from gigsums.practice.worksheets import print_problems
 
 HEAD = Head("Night class", "Week 4", "a4", 40, "Work alone.", 1, ())
@@ -155,7 +155,7 @@ def with_another_key(drawn):
         return replace(part, value=3 if part.value != 3 else 2)
 
     answer = replace(drawn.answer, parts=tuple(other(part) for part in drawn.answer.parts))
-    slip = Slip("Other", answer.values, "Other.")
+    slip = NamedSlip("Other", answer.values, "Other.")
     return replace(
         drawn, answer=answer, seed="other", slips=(slip,), notes=(Accepted("Other", answer.values, "Other."),),
         workings=("Other.",), nudge="Other.", shown={"other": 1}, wanted="something else",

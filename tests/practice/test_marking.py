@@ -9,7 +9,7 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from gigsums.practice.marking import MALFORMED, NOTED, OUTCOMES, RIGHT, SLIP, WRONG, mark, wanted
-from gigsums.practice.problems import Accepted, Draft, Part, Problem, RightAnswer, Slip, clear_slips
+from gigsums.practice.problems import Accepted, Draft, NamedSlip, Part, Problem, RightAnswer, clear_slips
 from gigsums.quantities import DELAY, GAIN
 
 
@@ -25,18 +25,18 @@ def made(*parts, slips=(), notes=()):
 TWO = made(
     Part(4, name="mixes"),
     Part(6, name="buses"),
-    slips=[Slip("Boxes counted", (5, 7), "Look at who has two.")],
+    slips=[NamedSlip("Boxes counted", (5, 7), "Look at who has two.")],
 )
-ONE = made(Part(7, name="inputs"), slips=[Slip("DI as line", (5,), "What leaves a DI?")])
+ONE = made(Part(7, name="inputs"), slips=[NamedSlip("DI as line", (5,), "What leaves a DI?")])
 DELAY_MS = made(
     Part(72.8, DELAY, share=0.02),
     slips=[
-        Slip("one millisecond a metre", (25.0,), "A metre takes longer."),
-        Slip("seconds", (0.0728,), "What unit is that?"),
+        NamedSlip("one millisecond a metre", (25.0,), "A metre takes longer."),
+        NamedSlip("seconds", (0.0728,), "What unit is that?"),
     ],
     notes=[Accepted("three a metre", (75.0,), "Near enough on paper.")],
 )
-GAIN_DB = made(Part(35.8, GAIN, absolute=0.2), slips=[Slip("sign", (-35.8,), "Which way?")])
+GAIN_DB = made(Part(35.8, GAIN, absolute=0.2), slips=[NamedSlip("sign", (-35.8,), "Which way?")])
 BELOW = made(Part(-72.8, DELAY, share=0.02))
 VERDICT = made(Part("fits with changes", choices=("fits", "fits with changes", "does not fit")))
 SHORT = made(Part("bus pairs", choices=("nothing", "bus pairs", "outputs")), Part(6, name="taken"))
@@ -240,7 +240,7 @@ def test_markup_typed_by_a_stranger_stays_text(typed):
 
 def draft(*slips, notes=(), part=None):
     part = part or Part(100.0, DELAY, share=0.02)
-    given = [Slip(f"slip {n}", (value,), "hint") for n, value in enumerate(slips)]
+    given = [NamedSlip(f"slip {n}", (value,), "hint") for n, value in enumerate(slips)]
     return Draft(
         shown={},
         scene="",

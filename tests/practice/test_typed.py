@@ -5,7 +5,7 @@ import time
 import pytest
 
 from gigsums.practice.marking import MALFORMED, NOTED, RIGHT, SLIP, WRONG, mark
-from gigsums.practice.problems import Accepted, Part, Slip
+from gigsums.practice.problems import Accepted, NamedSlip, Part
 from gigsums.practice.wording import singular
 from gigsums.quantities import BYTES, DECIBELS, DELAY, DURATION, FREQUENCY, POWER, VOLTAGE, Q
 from practice.test_marking import made
@@ -14,7 +14,9 @@ DELAY_MS = made(Part(74.8, DELAY, share=0.02))
 HERTZ = made(Part(1234.0, FREQUENCY, share=0.02))
 SMALL_HERTZ = made(Part(1.2, FREQUENCY, share=0.02))
 WATTS = made(Part(24_882.0, POWER, share=0.02))
-LOSS = made(Part(-22.3, DECIBELS, absolute=0.2), slips=[Slip("Sign turned round", (22.3,), "Less or more?")])
+LOSS = made(
+    Part(-22.3, DECIBELS, absolute=0.2), slips=[NamedSlip("Sign turned round", (22.3,), "Less or more?")]
+)
 LESS = made(Part(11.5, DECIBELS, absolute=0.2), notes=[Accepted("said as a change", (-11.5,), "The same.")])
 VOLTS = made(Part(16.7, VOLTAGE, share=0.02))
 BARE = made(Part(2 / 3, Q, share=0.02))
@@ -167,13 +169,16 @@ def test_wrong_in_other_words_is_wrong(asked, typed, outcome):
 
 RATIO = made(
     Part(1.17, Q, share=0.02),
-    slips=[Slip("Added", (7.6,), "Add what?"), Slip("Last step missing", (0.855,), "Turn it over.")],
+    slips=[
+        NamedSlip("Added", (7.6,), "Add what?"),
+        NamedSlip("Last step missing", (0.855,), "Turn it over."),
+    ],
 )
 NARROW = made(
-    Part(24.6, FREQUENCY, share=0.0035), slips=[Slip("air taken at 20 °C", (24.9,), "How warm is it?")]
+    Part(24.6, FREQUENCY, share=0.0035), slips=[NamedSlip("air taken at 20 °C", (24.9,), "How warm is it?")]
 )
 LEVEL = made(
-    Part(97.4, DECIBELS, absolute=0.2), slips=[Slip("Mean taken", (93.3,), "Less than one of them?")]
+    Part(97.4, DECIBELS, absolute=0.2), slips=[NamedSlip("Mean taken", (93.3,), "Less than one of them?")]
 )
 
 

@@ -1,7 +1,7 @@
 """Problems drawn from a seed, and their marking. What is submitted is read as text, never run."""
 
 from .marking import OUTCOMES, Marking, mark
-from .problems import Problem, Slip
+from .problems import NamedSlip, Problem
 from .questions import Question, question
 from .sums import PUBLISHED, published
 from .topic import TOPICS, Topic, problem
@@ -20,9 +20,9 @@ __all__ = [
     "PUBLISHED",
     "TOPICS",
     "Marking",
+    "NamedSlip",
     "Problem",
     "Question",
-    "Slip",
     "Topic",
     "Worksheet",
     "mark",

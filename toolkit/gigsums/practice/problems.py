@@ -158,7 +158,7 @@ class RightAnswer:
 
 
 @dataclass(frozen=True)
-class Slip:
+class NamedSlip:
     """A mistake people really make, the value that it leads to, and a hint at the mistake, not at the answer."""
 
     name: str
@@ -187,7 +187,7 @@ class Draft:
     question: str
     answer: RightAnswer
     workings: tuple[str, ...]
-    slips: tuple[Slip, ...]
+    slips: tuple[NamedSlip, ...]
     facts: tuple[str, ...] = ()
     notes: tuple[Accepted, ...] = ()
     nudge: str = ""
@@ -210,7 +210,7 @@ class Problem(Draft):
         The value with its unit and tolerance.
     workings : tuple of str
         The way to the answer, line by line; the last line ends at the answer.
-    slips : tuple of Slip
+    slips : tuple of NamedSlip
         Named mistakes, each far enough from the answer and from the others to be told apart.
     notes : tuple of Accepted
         Values that are right with a note.
@@ -240,7 +240,7 @@ class Problem(Draft):
         return self.text()
 
 
-def clear_slips(draft: Draft) -> tuple[Slip, ...]:
+def clear_slips(draft: Draft) -> tuple[NamedSlip, ...]:
     """The slips that can be told apart: farther than twice the tolerance from what is right and from each other.
 
     Of two slips that lead to much the same value both go, as nobody could say which one was made.

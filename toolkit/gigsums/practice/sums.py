@@ -16,7 +16,7 @@ from gigsums.quantities import Kind, convert, read, show
 
 from .drawing import ACTS, GROUNDS, PEOPLE, PLACES, Draw
 from .marking import wanted
-from .problems import Accepted, Draft, Part, Problem, RightAnswer, Slip, Values, clear_slips
+from .problems import Accepted, Draft, NamedSlip, Part, Problem, RightAnswer, Values, clear_slips
 from .questions import Question
 from .topic import Topic
 from .wording import listed, sentence
@@ -207,11 +207,11 @@ def slips_of(
     known: Mapping[str, Any],
     more: tuple[catalogue.Slip, ...] = (),
     fahrenheit: bool = False,
-) -> tuple[Slip, ...]:
+) -> tuple[NamedSlip, ...]:
     """The slips that the catalogue declares, and `more`, at these values; what is not finite is left out."""
     values = [(slip, float(call(slip.value, known))) for slip in (*calculator.slips, *more)]
     return tuple(
-        Slip(sentence(slip.name), (_as(calculator, value),), slip.hint)
+        NamedSlip(sentence(slip.name), (_as(calculator, value),), slip.hint)
         for slip, value in values
         if math.isfinite(value) and (fahrenheit or sentence(slip.name) != FAHRENHEIT)
     )
@@ -219,7 +219,7 @@ def slips_of(
 
 def _bare_numbers(
     calculator: Calculator, shown: Mapping[str, str], units: Mapping[str, str]
-) -> tuple[Slip, ...]:
+) -> tuple[NamedSlip, ...]:
     """The slips of putting a number into the formula as if it stood in the formula's own unit."""
     found = []
     for unit, (name, hint) in BARE.items():
@@ -230,11 +230,11 @@ def _bare_numbers(
         }
         if bare:
             known = calculator.work(values_of(calculator, shown) | bare)
-            found.append(Slip(name, (known[calculator.main.name],), hint))
+            found.append(NamedSlip(name, (known[calculator.main.name],), hint))
     return tuple(found)
 
 
-def _sign_turned(part: Part, taken: Iterable[Values]) -> tuple[Slip, ...]:
+def _sign_turned(part: Part, taken: Iterable[Values]) -> tuple[NamedSlip, ...]:
     """The slip of a sign left out, or of one too many, where the answer may have either and no other slip is it."""
     if part.kind is None or isinstance(part.value, str):
         return ()
@@ -242,7 +242,7 @@ def _sign_turned(part: Part, taken: Iterable[Values]) -> tuple[Slip, ...]:
         return ()
     if any(part.near(-part.value, value) for values in taken for value in values):
         return ()
-    return (Slip("Sign turned round", (-part.value,), "The figures are right. Above nought, or below?"),)
+    return (NamedSlip("Sign turned round", (-part.value,), "The figures are right. Above nought, or below?"),)
 
 
 def _as(calculator: Calculator, value: float) -> float | int:

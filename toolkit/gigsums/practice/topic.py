@@ -29,7 +29,7 @@ from .drawing import (
     with_sources,
 )
 from .marking import wanted
-from .problems import Draft, Part, Problem, RightAnswer, Slip, Values, clear_slips, passing_slips
+from .problems import Draft, NamedSlip, Part, Problem, RightAnswer, Values, clear_slips, passing_slips
 from .wording import input_facts, listed, monitor_facts, sentence
 
 LEVELS = (1, 2, 3)
@@ -144,10 +144,10 @@ def _topic(name: object) -> Topic:
     raise ValueError(f"topic is {str(name)[:60]!r}, which there is not; {these}")
 
 
-def _draft(topic: Topic, seed: str, level: int) -> tuple[Draft, tuple[Slip, ...]]:
+def _draft(topic: Topic, seed: str, level: int) -> tuple[Draft, tuple[NamedSlip, ...]]:
     """The first draft in which no slip passes, no hint tells the answer and enough slips are apart, or the nearest to it."""
     draw = Draw("problem", topic.name, topic.version, level, seed)
-    best: tuple[Draft, tuple[Slip, ...]] | None = None
+    best: tuple[Draft, tuple[NamedSlip, ...]] | None = None
     most = (-math.inf, 0)
     for _ in range(_TRIES):
         draft = topic.build(draw, level)
@@ -230,7 +230,7 @@ class Counting:
         values = self.values(gig, desk)
         assert values is not None
         wrong = [
-            Slip(name, came, hint)
+            NamedSlip(name, came, hint)
             for name, led, hint in self.slips(gig, desk, lambda other: self.values(other, desk))
             if (came := self._led_to(led, gig, desk)) is not None
         ]

@@ -6,7 +6,7 @@ from .judge import Judgement, Place, check_placement
 from .ledgers import Demand, Ledger, demand
 from .needs import Need, Needs, needs
 from .report import report, why
-from .variations import Compared, Question, Room, compare, questions, what_breaks_next
+from .variations import Compared, OpenCount, Room, compare, questions, what_breaks_next
 
 __all__ = [
     "Answer",
@@ -18,8 +18,8 @@ __all__ = [
     "Ledger",
     "Need",
     "Needs",
+    "OpenCount",
     "Place",
-    "Question",
     "Room",
     "check_placement",
     "compare",

@@ -10,7 +10,7 @@ from ..gig import Reason
 from .changes import Change, together
 from .fit import Answer, Fit
 from .ledgers import Ledger
-from .variations import Compared, Question, Room
+from .variations import Compared, OpenCount, Room
 
 WIDTH = 78
 CAUTION = (
@@ -29,7 +29,7 @@ def report(
     compared: Sequence[Compared],
     answers: Sequence[Answer] = (),
     room: Sequence[Room] = (),
-    asked: Sequence[Question] = (),
+    asked: Sequence[OpenCount] = (),
 ) -> str:
     """The verdict of every desk, the desks side by side, their ledgers, and the reasons that decide.
 
@@ -41,7 +41,7 @@ def report(
         The least changes and the next different ones, for the first desk.
     room : sequence of Room
         What breaks next, for the first desk.
-    asked : sequence of Question
+    asked : sequence of OpenCount
         Counts that are not settled, on the first desk; those that change the verdict are asked.
 
     Returns
@@ -83,7 +83,7 @@ def study_json(
     compared: Sequence[Compared],
     answers: Sequence[Answer] = (),
     room: Sequence[Room] = (),
-    asked: Sequence[Question] = (),
+    asked: Sequence[OpenCount] = (),
 ) -> dict[str, Any]:
     """Everything a report says, as plain values for JSON, with ``"format": 1``.
 
@@ -95,7 +95,7 @@ def study_json(
         The least changes and the next different ones, for the first desk.
     room : sequence of Room
         What breaks next, for the first desk.
-    asked : sequence of Question
+    asked : sequence of OpenCount
         Counts that are not settled, on the first desk.
 
     Returns

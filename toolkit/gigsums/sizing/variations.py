@@ -253,7 +253,7 @@ def _room(gig: Gig, desk: Desk, adding: str) -> Room:
 
 
 @dataclass(frozen=True)
-class Question:
+class OpenCount:
     """One count that is not settled, tried at its least and at its most.
 
     Parameters
@@ -305,7 +305,7 @@ class Question:
         return f"How many of {self.name}? With {self.least} it {self.at_least}, with {self.most} it {self.at_most}."
 
 
-def questions(gig: Gig, desk: Desk) -> tuple[Question, ...]:
+def questions(gig: Gig, desk: Desk) -> tuple[OpenCount, ...]:
     """Each unsettled count tried at its least and its most: those that change the verdict come first.
 
     Parameters
@@ -317,19 +317,19 @@ def questions(gig: Gig, desk: Desk) -> tuple[Question, ...]:
 
     Returns
     -------
-    tuple of Question
+    tuple of OpenCount
     """
     found = [_ask(gig, desk, path, source) for path, source in gig.sources if isinstance(source.count, Span)]
     return tuple(sorted(found, key=lambda question: not question.matters))
 
 
-def _ask(gig: Gig, desk: Desk, path: str, source: Source) -> Question:
+def _ask(gig: Gig, desk: Desk, path: str, source: Source) -> OpenCount:
     span = source.count
     assert isinstance(span, Span)
     fewest = _with_count(gig, path, span.least)
     at_least = fit(fewest, desk).in_words
     at_most = fit(_with_count(gig, path, span.most), desk).in_words
-    return Question(f"{path}.count", source.name, span.least, span.most, at_least, at_most)
+    return OpenCount(f"{path}.count", source.name, span.least, span.most, at_least, at_most)
 
 
 def _with_count(gig: Gig, path: str, count: int) -> Gig:

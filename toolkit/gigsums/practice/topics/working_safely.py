@@ -5,7 +5,7 @@ from __future__ import annotations
 from gigsums.gig import BadFile
 
 from ..drawing import Draw, draw_evening
-from ..problems import Draft, Part, RightAnswer, Slip
+from ..problems import Draft, NamedSlip, Part, RightAnswer
 from ..safety import SafetyQuestion, house_safety, questions_in
 from ..topic import Topic
 from ..wording import in_words, sentence
@@ -50,7 +50,7 @@ def build(draw: Draw, level: int) -> Draft:
             if choice not in each.right:
                 hint = f"Dangerous. {each.caution or AGAIN}" if choice in each.dangerous else AGAIN
                 slips.append(
-                    Slip(f"{sentence(each.key)}: “{choice}”", (*key[:n], letter, *key[n + 1 :]), hint)
+                    NamedSlip(f"{sentence(each.key)}: “{choice}”", (*key[:n], letter, *key[n + 1 :]), hint)
                 )
         workings.append(
             f"{sentence(each.key)} - {here[LETTERS.index(key[n])]}{f'. {each.caution}' if each.caution else ''}"
