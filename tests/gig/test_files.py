@@ -548,7 +548,7 @@ def test_what_does_not_read_back_replaces_nothing(tmp_path, monkeypatch):
         def write(self, content):
             self.file.write(content[:-3])
 
-    monkeypatch.setattr("gigsums.gig.writing.os.fdopen", Failing)
+    monkeypatch.setattr("gigsums.gig.files.os.fdopen", Failing)
     with pytest.raises(BadFile, match=r"does not read back the same\. Nothing was changed"):
         write_whole(path, "something else", replace=True)
     monkeypatch.undo()

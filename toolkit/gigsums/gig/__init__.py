@@ -2,12 +2,21 @@
 
 from .desk import Bus, Desk, Inputs, Option, Outputs
 from .edits import Edited, Step, apply
-from .files import BadFile, bundled, load_desk, load_gig, load_policy, read_desk, read_gig, read_policy
+from .files import (
+    BadFile,
+    bundled,
+    load_desk,
+    load_gig,
+    load_policy,
+    read_desk,
+    read_gig,
+    read_policy,
+    write_template,
+    write_whole,
+)
 from .model import Effect, Feed, Gig, Line, Mix, Performer, Source, Span, Zone, most
-from .plain import as_dict
 from .policy import Policy, Price
-from .reason import Reason
-from .writing import write_template, write_whole
+from .reason import Reason, as_dict
 
 __all__ = [
     "BadFile",

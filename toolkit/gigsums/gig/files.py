@@ -1,13 +1,13 @@
 """The file edge: TOML in, validated frozen values out, and one clear message when a file is wrong.
 
 Every room reads TOML through `guarded`, which holds what comes from outside to its limits: brackets within brackets, keys
-within keys, digits of a number, letters of a text. `read_text` holds the file itself to its size.
-"""
+within keys, digits of a number, letters of a text. `read_text` holds the file itself to its size."""
 
 from __future__ import annotations
 
 import os
 import re
+import tempfile
 import tomllib
 from collections.abc import Callable, Mapping
 from dataclasses import replace
@@ -17,14 +17,15 @@ from typing import Any, TypeVar
 
 from pydantic import TypeAdapter, ValidationError
 
-from ..workbook import workbook_path
+from gigsums.workbook import workbook_path
+
 from .checks import check_delays, check_desk, check_gig
 from .desk import Desk
 from .explain import Path as KeyPath
 from .explain import explain, found, line_at, meant, named, not_toml, short
 from .model import Gig
-from .plain import as_dict
 from .policy import Policy
+from .reason import as_dict
 
 FORMAT = 1
 LARGEST_BYTES = 1_000_000
@@ -524,3 +525,93 @@ def _lay_over(under: Mapping[str, Any], over: Any, table: Table) -> dict[str, An
         both = isinstance(value, dict) and isinstance(laid.get(key), dict)
         laid[key] = _lay_over(laid[key], value, table) if both else value
     return laid
+
+
+TEMPLATES = Path(__file__).parent / "templates"
+
+
+def write_template(what: str, path: Path, *, replace: bool = False) -> None:
+    """Write a commented template.
+
+    Parameters
+    ----------
+    what : str
+        ``"gig"`` or ``"desk"``.
+    path : Path
+        Where to.
+    replace : bool
+        Whether a file that stands there may be replaced.
+
+    Raises
+    ------
+    BadFile
+        If a file stands there and may not be replaced, or it cannot be written.
+    """
+    write_whole(path, (TEMPLATES / f"{what}.toml").read_text(encoding="utf-8"), replace=replace)
+
+
+def write_whole(
+    path: Path,
+    content: str | bytes,
+    *,
+    replace: bool = False,
+    check: Callable[[Path], None] | None = None,
+) -> None:
+    """Write a file whole or not at all: it is read back before it replaces anything.
+
+    Parameters
+    ----------
+    path : Path
+        Where to; its folder must exist.
+    content : str or bytes
+        What to write; text as UTF-8.
+    replace : bool
+        Whether a file that stands there may be replaced.
+    check : callable, optional
+        Given what was written, under its temporary name; what it raises leaves everything as it was.
+
+    Raises
+    ------
+    BadFile
+        If a file stands there and may not be replaced, it cannot be written, or does not read back as written.
+    """
+    try:
+        content = content.encode() if isinstance(content, str) else content
+    except UnicodeEncodeError:
+        raise BadFile(
+            str(path), "", "half a character stands in the text, which no file can hold.", "Type it anew."
+        ) from None
+    if path.exists() and not replace:
+        raise BadFile(
+            str(path), "", "the file is there already, and was left as it is.",
+            "Choose another name, or add --replace.",
+        )  # fmt: skip
+    try:
+        handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
+    except OSError as error:
+        raise BadFile(
+            str(path),
+            "",
+            f"it cannot be written ({error.strerror}).",
+            "Choose a folder that you may write to.",
+        ) from None
+    try:
+        with os.fdopen(handle, "wb") as out:
+            out.write(content)
+        if Path(temporary).read_bytes() != content:
+            raise BadFile(
+                str(path), "", "what was written does not read back the same.", "Nothing was changed."
+            )
+        if check is not None:
+            check(Path(temporary))
+        if os.name == "posix":
+            mask = os.umask(0)
+            os.umask(mask)
+            os.chmod(temporary, 0o666 & ~mask)
+        os.replace(temporary, path)
+    except OSError as error:
+        raise BadFile(
+            str(path), "", f"it cannot be written ({error.strerror}).", "Nothing was changed."
+        ) from None
+    finally:
+        Path(temporary).unlink(missing_ok=True)

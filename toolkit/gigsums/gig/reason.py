@@ -1,8 +1,11 @@
-"""`Reason`: why a number is what it is. Lessons, sheets, marking and the command line all show the same text."""
+"""Reasons behind numbers, and plain values told: as dictionaries for JSON, as lists in words."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import datetime as dt
+from collections.abc import Sequence
+from dataclasses import dataclass, fields, is_dataclass
+from typing import Any
 
 
 @dataclass(frozen=True)
@@ -51,3 +54,41 @@ class Reason:
 
 def _number(value: float) -> str:
     return f"{value:.0f}" if float(value).is_integer() else f"{value:.1f}"
+
+
+def as_dict(value: Any) -> Any:
+    """Plain dictionaries and lists for JSON, in file order.
+
+    Parameters
+    ----------
+    value : object
+        Anything of this room: a gig, a desk, a policy or a part of one.
+
+    Returns
+    -------
+    dict, list, str, number or None
+    """
+    if is_dataclass(value) and not isinstance(value, type):
+        return {f.name: as_dict(getattr(value, f.name)) for f in fields(value)}
+    if isinstance(value, dict):
+        return {k: as_dict(v) for k, v in value.items()}
+    if isinstance(value, (list, tuple)):
+        return [as_dict(v) for v in value]
+    if isinstance(value, (dt.date, dt.time)):
+        return value.isoformat()
+    return value
+
+
+def listed(names: Sequence[str]) -> str:
+    """Names with commas and a last "and".
+
+    Parameters
+    ----------
+    names : sequence of str
+        The names; none gives an empty text.
+
+    Returns
+    -------
+    str
+    """
+    return " and ".join(filter(None, (", ".join(names[:-1]), *names[-1:])))

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator
 
 from gigsums.gig import Desk, Feed, Gig, Inputs, Line, Mix, Source, Span, Zone
-from gigsums.gig.plain import listed as listed
+from gigsums.gig.reason import listed as listed
 
 NUMBERS = (
     "no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve",

@@ -11,7 +11,7 @@ from types import MappingProxyType
 from typing import Any, ClassVar, Literal, NamedTuple
 
 from gigsums.gig import Desk, Effect, Gig, Mix, Source
-from gigsums.gig.plain import listed
+from gigsums.gig.reason import listed
 from gigsums.sizing import Demand, Ledger, Need, demand, needs
 
 from .words import folded, ledgers_of, mix_told, state_in_words, table_label, verdict_of

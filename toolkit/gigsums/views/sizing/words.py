@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from gigsums.gig import Desk, Gig, Mix
-from gigsums.gig.plain import listed
+from gigsums.gig.reason import listed
 from gigsums.sizing import Demand, Ledger, Need, demand
 
 WIDTH = 70  # characters: with a label before it, what a tablet shows of a notebook without breaking it
