@@ -186,7 +186,8 @@ def test_whatever_comes_back_every_trainee_is_marked_or_missing_and_every_file_a
     marked = mark_folder(made.folder).overview
     assert {sheet.trainee for sheet in marked.sheets} | set(marked.missing) == set(sheets)
     assert not {sheet.trainee for sheet in marked.sheets} & set(marked.missing)
-    assert all(0 <= each.worth <= 1 for sheet in marked.sheets for each in sheet.marks)
+    for each in (each for sheet in marked.sheets for each in sheet.marks):
+        assert each.why if each.worth is None else 0 <= each.worth <= 1
     assert all(each.reason for each in marked.refused)
     told = " ".join(
         [
