@@ -1,11 +1,13 @@
-"""How many small mistakes in the formulas their tests catch.
+"""How many small mistakes in the formulas, the gig, the sizing and the marking their tests catch.
 
-    python tests/mutate.py [module ...] [--sample N]
+    python tests/mutate.py [module ...] [--sample N] [--minutes M]
 
-One mistake at a time (a constant a little off, an operator or a sign turned, the end of a range moved) is written into
-a temporary copy of the package, and the tests of that module alone are run on it; the working tree is never
-touched. It prints the score of each module and the mistakes that nothing noticed, and exits with 1 if a score is below
-95 %. The general mutation tools were passed over: they mutate in place or want the package in `src/`.
+A module is named as `gain`, for a formula, or as `sizing/judge`. One mistake at a time (a constant a little off, an
+operator, a sign or a condition turned, the end of a range moved, a call left out) is written into a temporary copy of
+the package, and the tests of that module are run on it: the file of its name, and the rest of its room on what that
+file misses. The working tree is never touched. It prints the score of each module and the mistakes that nothing
+noticed, and exits with 1 if a score is below 95 %. It is run by hand, never with the tests. The general mutation tools
+were passed over: they mutate in place or want the package in `src/`.
 
 Each run is a fork of one process that has the libraries loaded already, so it needs Linux or macOS.
 """
@@ -30,8 +32,10 @@ from pathlib import Path
 
 REPOSITORY = Path(__file__).resolve().parents[1]
 PACKAGE = REPOSITORY / "toolkit" / "gigsums"
-FORMULAS = PACKAGE / "formulas"
-TESTS = REPOSITORY / "tests" / "formulas"
+TESTS = REPOSITORY / "tests"
+ROOMS = {"formulas": "*", "gig": "*", "sizing": "*", "practice": "marking"}
+REST = {"formulas": (), "practice": ("test_typed.py", "test_verdicts.py")}
+"""What is tried on mistakes that a module's own file misses, where that is not all the room."""
 WORKERS = 2
 WANTED = 95.0
 NOT_THE_COPY = 97
@@ -88,7 +92,7 @@ class Mutant:
 
 def mutants(module: str) -> list[Mutant]:
     """Every mutant of a module, in the order of its lines."""
-    tree = ast.parse((FORMULAS / f"{module}.py").read_text(encoding="utf-8"))
+    tree = parsed(module)
     made = []
     for node, statement in sites(tree):
         for change in at(node):
@@ -99,6 +103,10 @@ def mutants(module: str) -> list[Mutant]:
             )
             undo()
     return sorted(made, key=lambda mutant: mutant.line)
+
+
+def parsed(module: str) -> ast.Module:
+    return ast.parse((PACKAGE / f"{module}.py").read_text(encoding="utf-8"))
 
 
 def sites(node: ast.AST, statement: ast.AST | None = None) -> Iterator[tuple[ast.AST, ast.AST]]:
@@ -141,6 +149,9 @@ def setting(node: ast.AST, field: str, value: object) -> Change:
 
 
 def at(node: ast.AST) -> Iterator[Change]:
+    test = getattr(node, "test", None)
+    if isinstance(test, ast.Name | ast.Attribute | ast.Call):
+        yield setting(node, "test", ast.UnaryOp(op=ast.Not(), operand=test))
     match node:
         case ast.Constant(value=bool() as value):
             yield setting(node, "value", not value)
@@ -152,8 +163,13 @@ def at(node: ast.AST) -> Iterator[Change]:
             yield setting(node, "value", value * 1.01)
         case ast.BinOp(op=op) | ast.AugAssign(op=op) if type(op) in OPERATORS:
             yield setting(node, "op", OPERATORS[type(op)]())
-        case ast.BoolOp(op=op):
-            yield setting(node, "op", ast.Or() if isinstance(op, ast.And) else ast.And())
+        case ast.BoolOp(op=op, values=values):
+            other = ast.Or() if isinstance(op, ast.And) else ast.And()
+            for index in range(len(values) - 1):
+                both = ast.BoolOp(op=other, values=values[index : index + 2])
+                yield setting(node, "values", [*values[:index], both, *values[index + 2 :]])
+        case ast.Expr(value=ast.Call()):
+            yield setting(node, "value", ast.Constant(...))
         case ast.Compare(ops=ops):
             for index, op in enumerate(ops):
                 for other in COMPARISONS[type(op)]:
@@ -182,56 +198,71 @@ def difference(was: str, now: str) -> tuple[str, str]:
 # running tests on them
 
 
-def tests_of(module: str) -> list[Path]:
-    """The test file of a module."""
-    own = TESTS / f"test_{module.strip('_')}.py"
-    return [own] if own.exists() else []
+def tests_of(module: str) -> list[list[Path]]:
+    """The test file of a module, then what else is run on the mistakes that it misses."""
+    room, _, name = module.partition("/")
+    own = [path for path in [TESTS / room / f"test_{name.strip('_')}.py"] if path.exists()]
+    rest = (
+        [TESTS / room / each for each in REST[room]]
+        if room in REST
+        else sorted((TESTS / room).glob("test_*.py"))
+    )
+    return [batch for batch in (own, [path for path in rest if path not in own]) if batch]
 
 
-def preload(paths: list[Path]) -> None:
-    """Import what the tests import, the package under test excepted, so that each fork has it already."""
-    sys.path.insert(0, str(REPOSITORY / "tests"))
-    for path in paths:
+def preload() -> None:
+    """Import what package and tests import, the package itself excepted, so that each fork has it already."""
+    sys.path.insert(0, str(TESTS))
+    ours = {"gigsums", *(path.stem for path in TESTS.iterdir())}
+    for path in [*PACKAGE.rglob("*.py"), *(each for room in ROOMS for each in (TESTS / room).glob("*.py"))]:
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             names = [alias.name for alias in node.names] if isinstance(node, ast.Import) else []
-            names += [node.module] if isinstance(node, ast.ImportFrom) and node.module else []
+            names += (
+                [node.module] if isinstance(node, ast.ImportFrom) and node.module and not node.level else []
+            )
             for name in names:
-                if name.split(".")[0] != "gigsums":
+                if name.split(".")[0] not in ours:
                     with contextlib.suppress(ImportError):
                         importlib.import_module(name)
     if any(name.split(".")[0] == "gigsums" for name in sys.modules):
         raise SystemExit("a library imported gigsums before the copy was made; nothing can be measured")
 
 
-def run(mutant: Mutant, tests: list[Path], folder: str) -> None:
-    """In a fork: put the mutant into a copy of the package and end with what pytest says of it."""
+def run(mutant: Mutant, batches: list[list[Path]], folder: str) -> None:
+    """In a fork: put the mutant into a copy of the checkout and end with what pytest says of it."""
     import pytest
 
     output = os.open(os.devnull, os.O_WRONLY)
     os.dup2(output, 1)
     os.dup2(output, 2)
-    copy = Path(folder) / "gigsums"
+    for name in ("exercises", "notebooks", "pyproject.toml"):
+        (Path(folder) / name).symlink_to(REPOSITORY / name)
+    copy = Path(folder) / "toolkit" / "gigsums"
     shutil.copytree(PACKAGE, copy, ignore=shutil.ignore_patterns("__pycache__"))
-    target = copy / "formulas" / f"{mutant.module}.py"
+    target = copy / f"{mutant.module}.py"
     target.write_text(mutant.source, encoding="utf-8")
-    sys.path.insert(0, folder)
+    sys.path.insert(0, str(copy.parent))
     os.chdir(REPOSITORY)
-    code = pytest.main(["-x", "-q", "-p", "no:cacheprovider", *map(str, tests)])
-    loaded = sys.modules.get(f"gigsums.formulas.{mutant.module}")
+    code = 0
+    for tests in batches:
+        code = code or pytest.main(["-x", "-q", "-p", "no:cacheprovider", *map(str, tests)])
+    loaded = sys.modules.get(f"gigsums.{mutant.module.replace('/', '.')}")
     if loaded is not None and Path(loaded.__file__ or "").resolve() != target.resolve():
         os._exit(NOT_THE_COPY)
     os._exit(int(code))
 
 
-def outcomes(todo: list[Mutant], tests: list[Path], limit_s: float) -> Iterator[tuple[Mutant, int | None]]:
-    """Each mutant with pytest's exit status, None where it ran into the limit."""
+def outcomes(
+    todo: list[Mutant], batches: list[list[Path]], limit_s: float, until: float = float("inf")
+) -> Iterator[tuple[Mutant, int | None]]:
+    """Each mutant begun before `until` with pytest's exit status, None where it ran into the limit."""
     fork = multiprocessing.get_context("fork")
     waiting, running = list(reversed(todo)), {}
     with tempfile.TemporaryDirectory(prefix="mutants-") as top:
-        while waiting or running:
-            while waiting and len(running) < WORKERS:
+        while running or (waiting and time.monotonic() < until):
+            while waiting and len(running) < WORKERS and time.monotonic() < until:
                 mutant, folder = waiting.pop(), tempfile.mkdtemp(dir=top)
-                process = fork.Process(target=run, args=(mutant, tests, folder))
+                process = fork.Process(target=run, args=(mutant, batches, folder))
                 process.start()
                 running[process.sentinel] = (process, mutant, folder, time.monotonic())
             done = multiprocessing.connection.wait(list(running), timeout=1)
@@ -246,35 +277,34 @@ def outcomes(todo: list[Mutant], tests: list[Path], limit_s: float) -> Iterator[
                     yield mutant, process.exitcode if sentinel in done else None
 
 
-def measure(module: str, sample: int | None) -> float:
-    tests = tests_of(module)
-    if not tests:
+def measure(module: str, sample: int | None, until: float) -> float:
+    batches = tests_of(module)
+    if not batches:
         print(f"{module}: no tests", flush=True)
         return 0.0
-    preload(tests)
-    source = ast.unparse(ast.parse((FORMULAS / f"{module}.py").read_text(encoding="utf-8")))
     begun = time.monotonic()
-    ((_, code),) = outcomes([Mutant(module, 0, "", "", source)], tests, 600)
+    ((_, code),) = outcomes([Mutant(module, 0, "", "", ast.unparse(parsed(module)))], batches, 600)
     took = time.monotonic() - begun
     if code != 0:
         print(f"{module}: the tests fail before anything is changed (pytest says {code})", flush=True)
         return 0.0
-    todo = mutants(module)
-    if sample is not None and sample < len(todo):
-        todo = sorted(random.Random(module).sample(todo, sample), key=lambda mutant: mutant.line)
-    survivors, late = [], 0
-    for mutant, code in outcomes(todo, tests, max(60.0, 20 * took)):
+    every = mutants(module)
+    todo = random.Random(module).sample(every, min(len(every), sample or len(every)))
+    survivors, late, tried = [], 0, 0
+    for mutant, code in outcomes(todo, batches, max(60.0, 20 * took), until):
         if code is not None and code > 2:  # pytest says 1 for a failure, 2 where the mutant does not import
             raise SystemExit(
                 f"{module}: the tests did not run as they should (status {code}); nothing was measured"
             )
+        tried += 1
         late += code is None
         if code == 0:
             survivors.append(mutant)
-    score = 100 * (len(todo) - len(survivors)) / len(todo) if todo else 100.0
+    score = 100 * (tried - len(survivors)) / tried if tried else 100.0
     spent = time.monotonic() - begun
     print(
-        f"{module}: {len(todo) - len(survivors)} of {len(todo)} caught, {score:.1f} % ({late} by time, {spent:.0f} s)"
+        f"{module}: {tried - len(survivors)} of {tried} caught, {score:.1f} % ({late} by time, {spent:.0f} s; "
+        f"{len(every)} there are)"
     )
     for mutant in sorted(survivors, key=lambda mutant: mutant.line):
         print(f"  line {mutant.line}: {mutant.was}  ->  {mutant.now}")
@@ -283,13 +313,27 @@ def measure(module: str, sample: int | None) -> float:
 
 
 def main() -> int:
-    parser = argparse.ArgumentParser(description="Score the formula tests by the small mistakes they catch.")
-    parser.add_argument("module", nargs="*", help="formula modules; all of them if none is named")
-    parser.add_argument("--sample", type=int, metavar="N", help="at most so many mutants of each module")
+    parser = argparse.ArgumentParser(description="Score the tests by the small mistakes they catch.")
+    parser.add_argument(
+        "module", nargs="*", help="such as gain or sizing/judge; all of them if none is named"
+    )
+    parser.add_argument(
+        "--sample", type=int, metavar="N", help="at most so many mutants of each module, the same each time"
+    )
+    parser.add_argument(
+        "--minutes", type=float, metavar="M", help="begin none after so many minutes, of all modules together"
+    )
     asked = parser.parse_args()
-    known = sorted(path.stem for path in FORMULAS.glob("*.py") if path.stem != "__init__")
-    if unknown := sorted(set(asked.module) - set(known)):
-        parser.error(f"no formula module {', '.join(unknown)}; there are {', '.join(known)}")
+    known = [
+        f"{room}/{path.stem}"
+        for room, pattern in ROOMS.items()
+        for path in sorted((PACKAGE / room).glob(f"{pattern}.py"))
+        if path.stem != "__init__"
+    ]
+    chosen = [name if "/" in name else f"formulas/{name}" for name in asked.module] or known
+    if unknown := sorted(set(chosen) - set(known)):
+        parser.error(f"no module {', '.join(unknown)}; there are {', '.join(known)}")
+    until = time.monotonic() + 60 * asked.minutes if asked.minutes else float("inf")
 
     os.environ["PYTEST_DISABLE_PLUGIN_AUTOLOAD"] = "1"
     sys.dont_write_bytecode = True
@@ -305,7 +349,8 @@ def main() -> int:
         suppress_health_check=list(HealthCheck),
     )
     settings.load_profile("mutate")
-    scores = [measure(module, asked.sample) for module in asked.module or known]
+    preload()
+    scores = [measure(module, asked.sample, until) for module in chosen]
     return 0 if min(scores) >= WANTED else 1
 
 
